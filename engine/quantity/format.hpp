@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Quantity to text for people. None of these looks at the locale.
+#pragma once
+
+#include <string>
+
+#include "engine/quantity/parse.hpp"
+#include "engine/quantity/quantity.hpp"
+
+namespace peepwright {
+
+/// What lengths on paper are written in.
+enum class PaperUnits { millimetres, inches };
+
+/// Nearest 1/32 in, reduced, as the trade writes it: "6 1/4 in", "3/32 in", "-1/2 in", "0 in".
+std::string inches_text(Length length);
+
+/// "133.3 mm"; `digits` after the point. Never "-0.0".
+std::string mm_text(Length length, int digits = 1);
+
+/// Both, the wanted one first: "133.3 mm (5 1/4 in)".
+std::string both_text(Length length, PaperUnits first);
+
+/// Decimal number with `digits` after the point, never "-0.0", never an exponent for |v| < 1e15.
+std::string number_text(double value, int digits);
+
+/// A value in the internal unit of `dimension`, shown in the unit people use: lengths in mm, angles in
+/// degrees, masses in grams, the rest as they are. The unit alone is `shown_unit`.
+double shown_value(double internal, Dimension dimension);
+std::string_view shown_unit(Dimension dimension);
+
+/// Text that `parse_quantity` reads back to exactly the same number.
+std::string exact_text(double internal, Dimension dimension);
+
+}  // namespace peepwright

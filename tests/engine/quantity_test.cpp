@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "engine/quantity/format.hpp"
+#include "engine/quantity/parse.hpp"
+#include "engine/quantity/quantity.hpp"
+
+namespace peepwright {
+namespace {
+
+using testing::HasSubstr;
+
+std::string refusal(std::string_view text, Dimension dimension) {
+  try {
+    parse_quantity(text, dimension);
+  } catch (const Error& e) {
+    EXPECT_EQ(e.code(), ErrorCode::input);
+    return e.what();
+  }
+  return "accepted";
+}
+
+TEST(ParseLength, ReadsEveryWayAShopWritesIt) {
+  const struct { std::string_view text; double mm; } cases[] = {
+      {"33 1/4 in", 33.25 * 25.4}, {"3-7/8in", 3.875 * 25.4}, {"7/8 in", 0.875 * 25.4}, {"95 mm", 95},
+      {"9.5 cm", 95},  {"0.5 m", 500},  {"20 yd", 18288},  {"60ft", 60 * 304.8}, {"33.25\"", 33.25 * 25.4},
+      {" 6 3/4  in ", 6.75 * 25.4}, {"-1/2 in", -12.7}, {"+3 mm", 3}, {".5 in", 12.7}, {"1e2 mm", 100},
+      {"50 metres", 50000}, {"6 inches", 152.4}};
+  for (const auto& c : cases) EXPECT_DOUBLE_EQ(parse_quantity(c.text, Dimension::length), c.mm) << c.text;
+}
+
+TEST(ParseLength, RefusesWithWhatIsWrongAndWhatIsAccepted) {
+  EXPECT_THAT(refusal("95", Dimension::length), HasSubstr("has no unit"));
+  EXPECT_THAT(refusal("95", Dimension::length), HasSubstr("mm, cm, m, in, ft, yd"));
+  EXPECT_THAT(refusal("9,5 cm", Dimension::length), HasSubstr("use a point"));
+  EXPECT_THAT(refusal("95 kg", Dimension::length), HasSubstr("\"kg\""));
+  EXPECT_THAT(refusal("", Dimension::length), HasSubstr("is empty"));
+  EXPECT_THAT(refusal("in", Dimension::length), HasSubstr("does not start with a number"));
+  for (const auto* text : {"1/0 in", "33 5/4 in", "nan mm", "inf mm", "1e999 mm", "--3 mm", "3 1/2/4 in", "3 1/ in",
+                           "0x10 mm", "1.2.3 mm", "12 34 mm", "\xff mm"})
+    EXPECT_NE(refusal(text, Dimension::length), "accepted") << text;
+}
+
+TEST(ParseOther, EachDimensionHasItsUnits) {
+  EXPECT_DOUBLE_EQ(parse_quantity("180 deg", Dimension::angle), std::numbers::pi);
+  EXPECT_DOUBLE_EQ(parse_quantity("78.5°", Dimension::angle), 78.5 * std::numbers::pi / 180);
+  EXPECT_DOUBLE_EQ(parse_quantity("350 gr", Dimension::mass), 350 * 64.79891e-6);
+  EXPECT_DOUBLE_EQ(parse_quantity("25 g", Dimension::mass), 0.025);
+  EXPECT_DOUBLE_EQ(parse_quantity("280 ft/s", Dimension::speed), 280 * 0.3048);
+  EXPECT_DOUBLE_EQ(parse_quantity("60 lbf", Dimension::force), 60 * 0.45359237 * 9.80665);
+  EXPECT_DOUBLE_EQ(parse_quantity("80 %", Dimension::ratio), 0.8);
+  EXPECT_DOUBLE_EQ(parse_quantity("0.8", Dimension::ratio), 0.8);
+  EXPECT_NE(refusal("350 mm", Dimension::mass), "accepted");
+}
+
+TEST(Format, InchesAreTheNearestThirtySecondReduced) {
+  EXPECT_EQ(inches_text(Length::in(6.25)), "6 1/4 in");
+  EXPECT_EQ(inches_text(Length::in(0.09)), "3/32 in");
+  EXPECT_EQ(inches_text(Length::in(-0.5)), "-1/2 in");
+  EXPECT_EQ(inches_text(Length::in(5.99)), "6 in");
+  EXPECT_EQ(inches_text(Length::mm(-0.01)), "0 in");
+}
+
+TEST(Format, NoNegativeZero) {
+  EXPECT_EQ(number_text(-0.04, 1), "0.0");
+  EXPECT_EQ(mm_text(Length::mm(-0.06)), "-0.1 mm");
+}
+
+TEST(Format, ExactTextReadsBackToTheSameNumber) {
+  for (const double mm : {0.1, 844.55, 1.0 / 3, 98.425, 1e-7, 12345678.9})
+    EXPECT_EQ(parse_quantity(exact_text(mm, Dimension::length), Dimension::length), mm);
+}
+
+}  // namespace
+}  // namespace peepwright
