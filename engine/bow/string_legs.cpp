@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/bow/string_legs.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace peepwright {
+
+std::string_view text_of(LegSource source) {
+  switch (source) {
+    case LegSource::string_angle: return "string angle, read at full draw";
+    case LegSource::tied_peep: return "tied peep: its mark at rest and its height at full draw";
+    case LegSource::axle_positions: return "axle positions, measured at full draw";
+    case LegSource::assumed_travel: return "catalogue numbers and assumed axle travel";
+  }
+  return "";
+}
+
+std::string_view name_of(LegSource source) {
+  switch (source) {
+    case LegSource::string_angle: return "string_angle";
+    case LegSource::tied_peep: return "tied_peep";
+    case LegSource::axle_positions: return "axle_positions";
+    case LegSource::assumed_travel: return "assumed_travel";
+  }
+  return "";
+}
+
+Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
+  const double distance = std::hypot(ahead_mm, aside_mm);
+  if (!(take_off_radius_mm < distance))
+    throw Error(ErrorCode::input,
+                fmt::format("the string cannot leave a cam of take-off radius {:.1f} mm whose axle is {:.1f} mm from "
+                            "the nocking point; check take_off_radius and the axle positions",
+                            take_off_radius_mm, distance));
+  Leg leg;
+  leg.angle_rad = std::atan2(aside_mm, ahead_mm) + std::asin(take_off_radius_mm / distance);
+  leg.free_length_mm = std::sqrt(distance * distance - take_off_radius_mm * take_off_radius_mm);
+  leg.tangent_x_mm = leg.free_length_mm * std::cos(leg.angle_rad);
+  leg.tangent_z_mm = leg.free_length_mm * std::sin(leg.angle_rad);
+  return leg;
+}
+
+namespace {
+
+constexpr double least_leg_rad = 20 * unit::degree_rad, most_leg_rad = 70 * unit::degree_rad;
+
+/// Axles from what was measured at full draw, the rest assumed. This is the seam where a computed draw cycle
+/// takes the place of the assumed travel.
+StringLegs from_axles(const Spec& spec) {
+  using enum Key;
+  StringLegs out;
+  const bool measured_spread = spec.has(full_draw_axle_to_axle), measured_back = spec.has(full_draw_axle_set_back),
+             measured_radius = spec.has(full_draw_take_off_radius);
+  const double apart = measured_spread ? spec.value(full_draw_axle_to_axle)
+                                       : spec.value(bow_axle_to_axle) - spec.value(assumed_axle_closing);
+  const double back = measured_back ? spec.value(full_draw_axle_set_back)
+                                    : spec.value(bow_brace_height) - spec.value(assumed_rest_take_off_radius) +
+                                          spec.value(assumed_axle_travel);
+  out.take_off_radius_mm =
+      measured_radius ? spec.value(full_draw_take_off_radius) : spec.value(assumed_take_off_radius);
+  if (!measured_spread) out.assumptions.push_back(assumed_axle_closing);
+  if (!measured_back)
+    out.assumptions.insert(out.assumptions.end(), {assumed_rest_take_off_radius, assumed_axle_travel});
+  if (!measured_radius) out.assumptions.push_back(assumed_take_off_radius);
+  out.source = measured_spread && measured_back ? LegSource::axle_positions : LegSource::assumed_travel;
+  out.axle_ahead_mm = spec.pivot_x().mm() - back;
+  out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
+  out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);
+  out.has_axles = true;
+  if (!(out.axle_ahead_mm > 0 && out.upper_axle_mm > 0 && out.lower_axle_mm > 0))
+    throw Error(ErrorCode::input,
+                fmt::format("at full draw the axles would stand {:.1f} mm ahead of the nocking point and {:.1f} and "
+                            "{:.1f} mm off the arrow; check bow.draw_length, bow.brace_height and bow.axle_to_axle",
+                            out.axle_ahead_mm, out.upper_axle_mm, out.lower_axle_mm));
+  out.upper_rad = leg_from_axle(out.axle_ahead_mm, out.upper_axle_mm, out.take_off_radius_mm).angle_rad;
+  out.lower_rad = leg_from_axle(out.axle_ahead_mm, out.lower_axle_mm, out.take_off_radius_mm).angle_rad;
+  return out;
+}
+
+bool can_use_axles(const Spec& spec) {
+  using enum Key;
+  return (spec.has(full_draw_axle_to_axle) || spec.has(bow_axle_to_axle)) &&
+         (spec.has(full_draw_axle_set_back) || spec.has(bow_brace_height));
+}
+
+void check_legs(const StringLegs& legs) {
+  for (const double angle : {legs.upper_rad, legs.lower_rad})
+    if (!(angle >= least_leg_rad && angle <= most_leg_rad))
+      throw Error(ErrorCode::input,
+                  fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 20 to 70 "
+                              "deg can be. Check axle length, brace height and draw length",
+                              text_of(legs.source), Angle::rad(angle).deg()));
+}
+
+}  // namespace
+
+std::vector<StringLegs> all_string_legs(const Spec& spec) {
+  using enum Key;
+  std::vector<StringLegs> out;
+  StringLegs axles;
+  // Half of what the upper leg is steeper or flatter than the lower, which an angle alone cannot tell.
+  double half_difference = 0;
+  if (can_use_axles(spec)) {
+    axles = from_axles(spec);
+    half_difference = (axles.upper_rad - axles.lower_rad) / 2;
+  }
+  const auto with_angles = [&](LegSource source, double upper, double lower) {
+    StringLegs legs = axles;
+    legs.source = source;
+    legs.upper_rad = upper;
+    legs.lower_rad = lower;
+    legs.assumptions.clear();
+    out.push_back(legs);
+  };
+  if (const auto included = spec.maybe(full_draw_string_angle))
+    with_angles(LegSource::string_angle, *included / 2 + half_difference, *included / 2 - half_difference);
+  if (spec.has(tied_mark) && spec.has(tied_height_full_draw)) {
+    const double along =
+        spec.value(tied_mark) + spec.value(string_nock_height) / 2 + spec.value(string_stretch_at_mark);
+    const double upper = std::asin(std::min(1.0, spec.value(tied_height_full_draw) / along));
+    with_angles(LegSource::tied_peep, upper, upper - 2 * half_difference);
+  }
+  if (axles.has_axles) out.push_back(axles);
+  if (out.empty())
+    throw Error(ErrorCode::internal, "no source for the string's angle at full draw; check_spec should have said so");
+  check_legs(out.front());
+  return out;
+}
+
+StringLegs string_legs(const Spec& spec) { return all_string_legs(spec).front(); }
+
+}  // namespace peepwright

@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The string at full draw: the angle of each leg to the arrow, from the best thing the user has.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/spec/spec.hpp"
+
+namespace peepwright {
+
+/// Where the leg angles came from, best first (design 3.1).
+enum class LegSource { string_angle, tied_peep, axle_positions, assumed_travel };
+
+/// "measured string angle" …, for people.
+std::string_view text_of(LegSource source);
+/// "string_angle" …, for files.
+std::string_view name_of(LegSource source);
+
+/// One straight string leg from the nocking point to the cam, in the bow plane.
+struct Leg {
+  double angle_rad = 0;      ///< between leg and arrow
+  double free_length_mm = 0; ///< nocking point to where the string leaves the cam
+  double tangent_x_mm = 0, tangent_z_mm = 0;  ///< where it leaves the cam; z away from the arrow
+};
+
+/// Leg of a string that leaves, at `take_off_radius_mm`, a cam whose axle is `ahead_mm` in front of the nocking
+/// point and `aside_mm` off the arrow axis: D = hypot, θ = atan2(aside, ahead) + asin(r / D), √(D² − r²).
+/// Throws Error(input) when the nocking point lies inside the cam (D ≤ r).
+Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm);
+
+struct StringLegs {
+  LegSource source = LegSource::assumed_travel;
+  double upper_rad = 0, lower_rad = 0;
+  double axle_ahead_mm = 0;                        ///< axle centres ahead of the nocking point
+  double upper_axle_mm = 0, lower_axle_mm = 0;     ///< axle centres off the arrow axis
+  double take_off_radius_mm = 0;
+  bool has_axles = false;                          ///< false: the angle alone is known
+  std::vector<Key> assumptions;                    ///< assumed inputs this rests on
+};
+
+/// The legs at full draw. The best source present wins: string angle, tied peep, axle positions, assumed travel.
+/// Throws Error(input) when the numbers make no bow.
+StringLegs string_legs(const Spec& spec);
+
+/// Every source that the spec's numbers allow, best first, for a check of one against the other.
+std::vector<StringLegs> all_string_legs(const Spec& spec);
+
+}  // namespace peepwright

@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What cannot be, though each key by itself could.
+#include <fmt/format.h>
+
+#include <cmath>
+#include <initializer_list>
+
+#include "engine/quantity/format.hpp"
+#include "engine/spec/spec.hpp"
+
+namespace peepwright {
+namespace {
+
+std::string shown(const Spec& spec, Key key) {
+  const KeyInfo& row = info_of(key);
+  const std::string unit(shown_unit(row.dimension));
+  return fmt::format("{} ({:.6g}{}{})", row.path, shown_value(spec.value(key), row.dimension), unit.empty() ? "" : " ",
+                     unit);
+}
+
+const Location& place_of(const Spec& spec, Key a, Key b) {
+  return spec.given(a) ? spec[a].where : spec[b].where;
+}
+
+void refuse_unless(bool holds, const Spec& spec, Key a, std::string_view relation, Key b) {
+  if (!holds)
+    throw Error(ErrorCode::input, place_of(spec, a, b),
+                fmt::format("{} must be {} {}", shown(spec, a), relation, shown(spec, b)));
+}
+
+void smaller(const Spec& spec, Key a, Key b) {
+  if (spec.has(a) && spec.has(b)) refuse_unless(spec.value(a) < spec.value(b), spec, a, "less than", b);
+}
+
+void at_most(const Spec& spec, Key a, Key b) {
+  if (spec.has(a) && spec.has(b)) refuse_unless(spec.value(a) <= spec.value(b), spec, a, "at most", b);
+}
+
+void together(const Spec& spec, std::initializer_list<Key> keys) {
+  for (const Key given : keys)
+    for (const Key missing : keys)
+      if (spec.given(given) && !spec.given(missing))
+        throw Error(ErrorCode::input, spec[given].where,
+                    fmt::format("{} is given without {}; give both or neither", info_of(given).path,
+                                info_of(missing).path));
+}
+
+void require(const Spec& spec, Key key, std::string_view why) {
+  if (spec.has(key)) return;
+  const KeyInfo& row = info_of(key);
+  throw Error(ErrorCode::input,
+              fmt::format("{} is missing ({}); {}, for example {} = \"{:.4g} in\"", row.path, row.help, why, row.path,
+                          Length::mm((row.least + row.most) / 2).in()));
+}
+
+}  // namespace
+
+void check_spec(const Spec& spec) {
+  using enum Key;
+  require(spec, bow_draw_length, "it is always needed");
+  const bool tied_pair = spec.has(tied_mark) && spec.has(tied_height_full_draw);
+  if (!spec.has(full_draw_string_angle) && !tied_pair) {
+    constexpr std::string_view why =
+        "it is needed unless bow.full_draw.string_angle, or peep.tied.mark with peep.tied.height_full_draw, is given";
+    if (!spec.has(full_draw_axle_to_axle)) require(spec, bow_axle_to_axle, why);
+    if (!spec.has(full_draw_axle_set_back)) require(spec, bow_brace_height, why);
+  }
+
+  const double pivot_mm = spec.pivot_x().mm();
+  if (spec.has(bow_brace_height) && spec.value(bow_brace_height) >= pivot_mm)
+    throw Error(ErrorCode::input, place_of(spec, bow_brace_height, bow_draw_length),
+                fmt::format("{} must be less than the draw to the pivot ({:.6g} mm)", shown(spec, bow_brace_height),
+                            pivot_mm));
+  smaller(spec, full_draw_axle_to_axle, bow_axle_to_axle);
+  smaller(spec, assumed_axle_closing, bow_axle_to_axle);
+  smaller(spec, assumed_rest_take_off_radius, bow_brace_height);
+  if (spec.has(full_draw_axle_set_back) && spec.value(full_draw_axle_set_back) >= pivot_mm)
+    throw Error(ErrorCode::input, spec[full_draw_axle_set_back].where,
+                fmt::format("{} must be less than the draw to the pivot ({:.6g} mm)",
+                            shown(spec, full_draw_axle_set_back), pivot_mm));
+
+  // The face, from the eyes down. The face room checks landmarks again, with what the statistics fill in.
+  constexpr Key down[] = {face_nose_tip_below_eye, face_mouth_corner_below_eye, face_hollow_below_eye,
+                          face_chin_below_eye};
+  for (std::size_t i = 0; i < std::size(down); ++i)
+    for (std::size_t j = i + 1; j < std::size(down); ++j) smaller(spec, down[i], down[j]);
+
+  smaller(spec, peep_bore, peep_body_diameter);
+  at_most(spec, distances_near, distances_fit);
+  at_most(spec, distances_fit, distances_far);
+  together(spec, {slowed_speed, slowed_distance});
+  smaller(spec, slowed_speed, arrow_speed);
+  together(spec, {two_marks_near, two_marks_far, two_marks_moved});
+  smaller(spec, two_marks_near, two_marks_far);
+  for (const Key key : {slowed_speed, two_marks_moved})
+    if (spec.given(arrow_drag_coefficient) && spec.given(key))
+      throw Error(ErrorCode::input, spec[key].where,
+                  fmt::format("{} and arrow.drag_coefficient both fix the drag; give one of them", info_of(key).path));
+  if (spec.given(slowed_speed) && spec.given(two_marks_moved))
+    throw Error(ErrorCode::input, spec[two_marks_moved].where,
+                "sight.two_marks and arrow.slowed both fix the drag; give one of them");
+
+  if (tied_pair) {
+    const double along_mm = spec.value(tied_mark) + spec.value(string_nock_height) / 2;
+    const double ratio = spec.value(tied_height_full_draw) / along_mm;
+    constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°, the leg angles a bow can have
+    if (!(ratio >= least && ratio <= most))
+      throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
+                  fmt::format("{} and {} do not go together: they put the string's upper leg at {} to the arrow; "
+                              "20 to 70 deg can be",
+                              shown(spec, tied_height_full_draw), shown(spec, tied_mark),
+                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(ratio)).deg())));
+  }
+}
+
+}  // namespace peepwright

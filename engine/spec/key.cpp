@@ -1,0 +1,243 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/spec/key.hpp"
+
+#include <algorithm>
+#include <array>
+#include <string>
+#include <vector>
+
+#include "engine/quantity/quantity.hpp"
+
+namespace peepwright {
+namespace {
+
+using enum Key;
+using enum Absence;
+constexpr auto length = Dimension::length;
+constexpr auto angle = Dimension::angle;
+constexpr double deg = unit::degree_rad;
+constexpr double inch = unit::inch_mm;
+constexpr double metre = 1000;
+constexpr std::string_view no_reason = "";
+constexpr std::string_view trade = "common practice, no source";
+constexpr std::string_view survey = "spread of the survey statistics";
+
+// Uncertainties are standard ones. Those of measured values suppose callipers on a face, a tape or a square on
+// a bow, catalogue numbers that a bow holds to within its tuning; common practice, no source.
+constexpr std::array<KeyInfo, key_count> table{{
+    {face_percentile, "archer.face.percentile", Dimension::number, 1, 99, optional, no_value, 0, 0,
+     "size of head and face among the build, 1 to 99", no_reason},
+    {face_eye_to_arrow, "archer.face.eye_to_arrow", length, 40, 160, optional, no_value, 1.5, 0,
+     "height of the aiming pupil above the arrow's axis at full draw, head upright", no_reason},
+    {face_pupil_distance, "archer.face.pupil_distance", length, 45, 80, optional, no_value, 0.7, 0,
+     "between the pupils, looking far away", no_reason},
+    {face_nose_tip_below_eye, "archer.face.nose_tip_below_eye", length, 10, 65, optional, no_value, 1, 0,
+     "pupil down to the nose tip, head level", no_reason},
+    {face_nose_tip_ahead_of_eye, "archer.face.nose_tip_ahead_of_eye", length, 10, 70, optional, no_value, 1.5, 0,
+     "pupil forward to the nose tip", no_reason},
+    {face_mouth_corner_below_eye, "archer.face.mouth_corner_below_eye", length, 40, 110, optional, no_value, 1, 0,
+     "pupil down to the corner of the closed mouth", no_reason},
+    {face_mouth_width, "archer.face.mouth_width", length, 30, 90, optional, no_value, 1.5, 0,
+     "between the corners of the closed mouth", no_reason},
+    {face_hollow_below_eye, "archer.face.hollow_below_eye", length, 55, 130, optional, no_value, 1.5, 0,
+     "pupil down to the hollow between lower lip and chin", no_reason},
+    {face_chin_below_eye, "archer.face.chin_below_eye", length, 60, 150, optional, no_value, 1.5, 0,
+     "pupil down to the foremost point of the chin", no_reason},
+    {face_face_length, "archer.face.face_length", length, 80, 165, optional, no_value, 1.5, 0,
+     "root of the nose to the underside of the chin", no_reason},
+    {face_head_length, "archer.face.head_length", length, 140, 250, optional, no_value, 2, 0,
+     "between the brows to the back of the head", no_reason},
+    {face_head_breadth, "archer.face.head_breadth", length, 110, 200, optional, no_value, 2, 0,
+     "greatest width of the head above the ears", no_reason},
+    {face_jaw_breadth, "archer.face.jaw_breadth", length, 70, 170, optional, no_value, 2, 0,
+     "between the angles of the jaw", no_reason},
+
+    {spread_pupil_ahead, "archer.face.spread.pupil_ahead", length, -20, 20, hidden, 0, 0, 1.5,
+     "how far the pupil stands off its place in the head, forward", survey},
+    {spread_pupil_up, "archer.face.spread.pupil_up", length, -20, 20, hidden, 0, 0, 2,
+     "how far the pupil stands off its place in the head, up", survey},
+    {spread_pupil_distance, "archer.face.spread.pupil_distance", length, -20, 20, hidden, 0, 0, 0,
+     "spread of the pupil distance", survey},
+    {spread_nose_ahead, "archer.face.spread.nose_ahead", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the nose tip, forward", survey},
+    {spread_nose_up, "archer.face.spread.nose_up", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the nose tip, up", survey},
+    {spread_mouth_ahead, "archer.face.spread.mouth_ahead", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the mouth corner, forward", survey},
+    {spread_mouth_up, "archer.face.spread.mouth_up", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the mouth corner, up", survey},
+    {spread_mouth_aside, "archer.face.spread.mouth_aside", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the mouth corner, sideways", survey},
+    {spread_hollow_ahead, "archer.face.spread.hollow_ahead", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the hollow under the lip, forward", survey},
+    {spread_hollow_up, "archer.face.spread.hollow_up", length, -30, 30, hidden, 0, 0, 0,
+     "spread of the hollow under the lip, up", survey},
+
+    {bow_axle_to_axle, "bow.axle_to_axle", length, 20 * inch, 55 * inch, required, no_value, 2, 0,
+     "between the axles, undrawn", no_reason},
+    {bow_brace_height, "bow.brace_height", length, 3 * inch, 12 * inch, required, no_value, 2, 0,
+     "string to grip pivot, square to the string, undrawn", no_reason},
+    {bow_draw_length, "bow.draw_length", length, 15 * inch, 36 * inch, required, no_value, 4, 0,
+     "nocking point at full draw to the pivot, plus 1 3/4 in unless draw_length_to says otherwise", no_reason},
+    {bow_peak_weight, "bow.peak_weight", Dimension::force, 20, 450, optional, no_value, 4, 0,
+     "greatest draw force", no_reason},
+    {bow_let_off, "bow.let_off", Dimension::ratio, 0, 0.99, optional, no_value, 0.01, 0,
+     "(peak − holding) / peak", no_reason},
+    {bow_nock_above_centre, "bow.nock_above_centre", length, -60, 60, assumed, 0, 1, 4,
+     "nocking point above the middle of the string", trade},
+
+    {full_draw_string_angle, "bow.full_draw.string_angle", angle, 40 * deg, 140 * deg, optional, no_value, 0.5 * deg, 0,
+     "included angle of the string read at full draw", no_reason},
+    {full_draw_axle_to_axle, "bow.full_draw.axle_to_axle", length, 15 * inch, 54 * inch, optional, no_value, 2, 0,
+     "between the axles at full draw", no_reason},
+    {full_draw_axle_set_back, "bow.full_draw.axle_set_back", length, 20, 450, optional, no_value, 3, 0,
+     "axle centre behind the pivot, toward the archer, at full draw", no_reason},
+    {full_draw_take_off_radius, "bow.full_draw.take_off_radius", length, 0, 120, optional, no_value, 1.5, 0,
+     "axle centre to the string where it leaves the cam, square to it, at full draw", no_reason},
+
+    {assumed_axle_closing, "bow.assumed.axle_closing", length, 0, 250, assumed, 90, 3, 12,
+     "how much nearer together the axles are at full draw", trade},
+    {assumed_axle_travel, "bow.assumed.axle_travel", length, 0, 150, assumed, 50, 3, 8,
+     "how far each axle moves toward the archer by full draw", trade},
+    {assumed_rest_take_off_radius, "bow.assumed.rest_take_off_radius", length, 0, 120, assumed, 26, 1.5, 4,
+     "take-off radius of the string, undrawn", trade},
+    {assumed_take_off_radius, "bow.assumed.take_off_radius", length, 0, 120, assumed, 50, 1.5, 5,
+     "take-off radius of the string at full draw", trade},
+
+    {string_diameter, "bow.string.diameter", length, 1, 6, assumed, 2.4, 0.05, 0.2,
+     "string where it touches the nose", "from memory"},
+    {string_serving_diameter, "bow.string.serving_diameter", length, 1, 8, assumed, 2.8, 0.05, 0.2,
+     "served string where it touches the mouth corner", "from memory"},
+    {string_nock_height, "bow.string.nock_height", length, 2, 20, assumed, 7, 0.2, 1,
+     "how much of the string the nock covers", "from memory"},
+    {string_loop_length, "bow.string.loop_length", length, 5, 60, assumed, 14, 1, 4,
+     "string to the hook in the release loop", "from memory"},
+    {string_stretch_at_mark, "bow.string.stretch_at_mark", length, -8, 8, assumed, 0, 0.2, 0.5,
+     "how much further from the nocking point the peep is at full draw than at rest", "no stretch; from memory"},
+
+    {arrow_length, "arrow.length", length, 400, 950, assumed, 28 * inch, 2, 20,
+     "nock throat to the end of the shaft", trade},
+    {arrow_shaft_diameter, "arrow.shaft_diameter", length, 3, 12, assumed, 5.5, 0.05, 0.7,
+     "outside of the shaft", trade},
+    {arrow_mass, "arrow.mass", Dimension::mass, 0.005, 0.08, assumed, 0.0255, 1e-4, 0.003,
+     "arrow with point, vanes and nock", trade},
+    {arrow_speed, "arrow.speed", Dimension::speed, 30, 130, assumed, 82, 1, 6,
+     "arrow as it leaves the bow", trade},
+    {arrow_drag_coefficient, "arrow.drag_coefficient", Dimension::number, 1, 4, assumed, 2.6, 0.2, 0.5,
+     "all drag on the shaft's cross-section",
+     "turbulent flow on a thin shaft, Sports Engineering 16 (2013) 43-54; no value is published at compound speeds"},
+    {arrow_vane_height, "arrow.vane_height", length, 2, 30, assumed, 9, 0.2, 2,
+     "vane above the shaft's surface", trade},
+    {arrow_vane_length, "arrow.vane_length", length, 10, 150, assumed, 45, 1, 10, "vane along the shaft", trade},
+    {arrow_vane_count, "arrow.vane_count", Dimension::number, 2, 6, chosen, 3, 0, 0, "number of vanes", trade},
+    {slowed_speed, "arrow.slowed.speed", Dimension::speed, 10, 130, optional, no_value, 0.3, 0,
+     "speed measured again at arrow.slowed.distance: gives the drag", no_reason},
+    {slowed_distance, "arrow.slowed.distance", length, 5 * metre, 120 * metre, optional, no_value, 100, 0,
+     "flight between the two speed readings", no_reason},
+
+    {sight_extension, "sight.extension", length, 0, 500, assumed, 150, 2, 25, "pivot forward to the pin", trade},
+    {sight_housing_diameter, "sight.housing_diameter", length, 10, 80, assumed, 42, 0.3, 4,
+     "outside of the housing round the pin", trade},
+    {sight_housing_depth, "sight.housing_depth", length, 2, 60, assumed, 20, 0.5, 5,
+     "housing along the line of sight", trade},
+    {sight_bar_drop, "sight.bar_drop", length, 0, 90, optional, no_value, 0.5, 0,
+     "lowest part of bar or mount below the pin, if lower than the housing", no_reason},
+    {two_marks_near, "sight.two_marks.near", length, 5 * metre, 150 * metre, optional, no_value, 50, 0,
+     "nearer distance shot with a proven mark", no_reason},
+    {two_marks_far, "sight.two_marks.far", length, 5 * metre, 150 * metre, optional, no_value, 50, 0,
+     "farther distance shot with a proven mark", no_reason},
+    {two_marks_moved, "sight.two_marks.moved", length, 0.5, 150, optional, no_value, 0.3, 0,
+     "how far the pin came down from the near to the far mark: gives the drag", no_reason},
+
+    {peep_bore, "peep.bore", length, 0.4, 12, assumed, 3.0 / 16 * inch, 0.05, 0.5, "hole of the peep", trade},
+    {peep_body_length, "peep.body_length", length, 2, 30, assumed, 8, 0.1, 1.5, "peep body along its bore", trade},
+    {peep_body_diameter, "peep.body_diameter", length, 3, 25, assumed, 9, 0.1, 1.5, "peep body across", trade},
+    {peep_bore_angle, "peep.bore_angle", angle, 20 * deg, 90 * deg, assumed, 40 * deg, 0.5 * deg, 3 * deg,
+     "bore axis against the string", trade},
+    {tied_mark, "peep.tied.mark", length, 20, 450, optional, no_value, 0.5, 0,
+     "top of the nock to the peep's centre, undrawn, of a peep already tied", no_reason},
+    {tied_height_full_draw, "peep.tied.height_full_draw", length, 15, 300, optional, no_value, 1, 0,
+     "peep's centre above the arrow's axis at full draw, square to the arrow", no_reason},
+
+    {distances_near, "distances.near", length, 3 * metre, 150 * metre, chosen, 10 * metre, 0, 0, "nearest target", ""},
+    {distances_fit, "distances.fit", length, 3 * metre, 150 * metre, chosen, 30 * metre, 0, 0,
+     "the distance at which the head is to be upright", ""},
+    {distances_far, "distances.far", length, 3 * metre, 150 * metre, chosen, 50 * metre, 0, 0, "farthest target", ""},
+    {distances_slope, "distances.slope", angle, -60 * deg, 60 * deg, chosen, 0, 0, 0,
+     "line of sight above the horizontal for all marks", ""},
+    {air_altitude, "air.altitude", length, -400 * metre, 5000 * metre, chosen, 0, 0, 0,
+     "height above the sea, for the air's density (ISO 2533)", ""},
+
+    {wanted_arrow_chin, "wanted.arrow_chin", length, 0, 50, chosen, 2, 0, 0, "room from shaft to skin", ""},
+    {wanted_sight_arrow, "wanted.sight_arrow", length, 0, 50, chosen, 3, 0, 0,
+     "room from housing and bar to the passing vanes at the far mark", ""},
+    {wanted_peep_eye, "wanted.peep_eye", length, 0, 200, chosen, 40, 0, 0, "room from peep to eye", ""},
+    {wanted_nock_face, "wanted.nock_face", length, 0, 50, chosen, 2, 0, 0, "room from nock and loop to skin", ""},
+}};
+
+constexpr bool table_is_in_order() {
+  for (std::size_t i = 0; i < table.size(); ++i)
+    if (index_of(table[i].key) != i) return false;
+  return true;
+}
+static_assert(table_is_in_order(), "a row of the key table is out of order or missing");
+
+constexpr std::array text_table{
+    TextKeyInfo{"archer.label", "any text", "whose fit this is"},
+    TextKeyInfo{"archer.hand", "\"right\" or \"left\"", "the hand that draws"},
+    TextKeyInfo{"archer.face.build", "\"adult-male\" or \"adult-female\"", "whose statistics fill in what is not measured"},
+    TextKeyInfo{"bow.label", "any text", "which bow this is"},
+    TextKeyInfo{"bow.draw_length_to", "\"pivot+1.75in\" or \"pivot\"", "what draw_length is measured to"},
+    TextKeyInfo{"arrow.label", "any text", "which arrow this is"},
+    TextKeyInfo{"peep.bores", "a list of lengths", "bores to choose from"},
+    TextKeyInfo{"distances.marks", "a list of lengths", "distances to give sight marks for"},
+    TextKeyInfo{"wanted.string_nose", "a list of two lengths, least and most", "string to nose tip; less than 0 presses"},
+    TextKeyInfo{"wanted.string_mouth", "a list of two lengths, least and most", "string to mouth corner; less than 0 presses"},
+};
+
+/// Levenshtein distance, two rows.
+std::size_t edits(std::string_view a, std::string_view b) {
+  std::vector<std::size_t> row(b.size() + 1);
+  for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    std::size_t diagonal = row[0];
+    row[0] = i;
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t above = row[j];
+      row[j] = std::min({above + 1, row[j - 1] + 1, diagonal + (a[i - 1] == b[j - 1] ? 0 : 1)});
+      diagonal = above;
+    }
+  }
+  return row[b.size()];
+}
+
+}  // namespace
+
+std::span<const KeyInfo> all_keys() { return table; }
+std::span<const TextKeyInfo> text_keys() { return text_table; }
+const KeyInfo& info_of(Key key) { return table[index_of(key)]; }
+
+const KeyInfo* find_key(std::string_view path) {
+  const auto found = std::ranges::find(table, path, &KeyInfo::path);
+  return found == table.end() ? nullptr : &*found;
+}
+
+std::string_view nearest_path(std::string_view path) {
+  constexpr std::size_t longest = 80;  // a key of a megabyte is nobody's typing error
+  if (path.size() > longest) return {};
+  std::string_view best;
+  std::size_t best_edits = longest;
+  const auto offer = [&](std::string_view candidate) {
+    std::size_t distance = edits(path, candidate);
+    // A right name in a wrong table is the commonest slip: compare the last parts too.
+    const auto last = [](std::string_view p) { return p.substr(p.rfind('.') + 1); };
+    distance = std::min(distance, edits(last(path), last(candidate)) + 1);
+    if (distance < best_edits) best_edits = distance, best = candidate;
+  };
+  for (const KeyInfo& row : table)
+    if (row.absence != hidden) offer(row.path);
+  for (const TextKeyInfo& row : text_table) offer(row.path);
+  return best_edits <= 4 ? best : std::string_view{};
+}
+
+}  // namespace peepwright

@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/spec/spec.hpp"
+
+#include <fmt/format.h>
+
+#include "engine/quantity/format.hpp"
+
+namespace peepwright {
+
+std::string_view text_of(Build build) {
+  switch (build) {
+    case Build::adult_mean: return "adult mean of both builds";
+    case Build::adult_male: return "adult-male";
+    case Build::adult_female: return "adult-female";
+  }
+  return "";
+}
+
+std::string_view text_of(Hand hand) { return hand == Hand::right ? "right" : "left"; }
+
+Spec::Spec() {
+  for (const KeyInfo& row : all_keys()) {
+    Input& input = inputs_[index_of(row.key)];
+    if (row.absence == Absence::required || row.absence == Absence::optional) continue;
+    input.value = row.fallback;
+    input.uncertainty = row.assumed_uncertainty;
+    input.status = row.absence == Absence::chosen ? Status::chosen : Status::assumed;
+  }
+  // Bores that peeps are commonly drilled to; common practice, no source.
+  for (const int thirty_seconds : {1, 2, 3, 4, 5, 6, 8}) peep_bores.push_back(Length::in(thirty_seconds / 32.0));
+  wanted_string_nose = {Length::mm(-1), Length::mm(3)};
+  wanted_string_mouth = {Length::mm(-3), Length::mm(4)};
+}
+
+std::optional<double> Spec::maybe(Key key) const {
+  if (!has(key)) return std::nullopt;
+  return value(key);
+}
+
+void Spec::give(Key key, double internal_value, const Location& where) {
+  const KeyInfo& row = info_of(key);
+  if (!(internal_value >= row.least && internal_value <= row.most)) {
+    const auto shown = [&](double v) {
+      const std::string_view unit = shown_unit(row.dimension);
+      return fmt::format("{:.6g}{}{}", shown_value(v, row.dimension), unit.empty() ? "" : " ", unit);
+    };
+    throw Error(ErrorCode::input, where,
+                fmt::format("{}: {} cannot be; accepted is {} to {}", row.path, shown(internal_value), shown(row.least),
+                            shown(row.most)));
+  }
+  Input& input = inputs_[index_of(key)];
+  input.value = internal_value;
+  input.status = Status::given;
+  input.where = where;
+  if (row.absence != Absence::chosen) input.uncertainty = row.measured_uncertainty;
+}
+
+void Spec::set_uncertainty(Key key, double standard_uncertainty, bool by_person) {
+  Input& input = inputs_[index_of(key)];
+  if (input.uncertainty_given && !by_person) return;
+  input.uncertainty = standard_uncertainty;
+  input.uncertainty_given = by_person;
+}
+
+Length Spec::pivot_x() const {
+  // ATA/AMO FP-3 (2000), ASTM F1880-09: the catalogue's draw length is to the pivot plus 1 3/4 in.
+  const double offset_mm = draw_length_includes_offset ? Length::in(1.75).mm() : 0.0;
+  return Length::mm(value(Key::bow_draw_length) - offset_mm);
+}
+
+}  // namespace peepwright

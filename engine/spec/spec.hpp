@@ -1,0 +1,87 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// A spec: everything known, wished and assumed about one archer, one bow and one arrow.
+#pragma once
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/quantity/error.hpp"
+#include "engine/quantity/quantity.hpp"
+#include "engine/spec/key.hpp"
+
+namespace peepwright {
+
+enum class Hand { right, left };
+enum class Build { adult_mean, adult_male, adult_female };
+
+std::string_view text_of(Build build);
+std::string_view text_of(Hand hand);
+
+/// Where a value came from.
+enum class Status { absent, given, assumed, chosen };
+
+/// One numeric input, in the internal unit of its key.
+struct Input {
+  double value = 0;
+  double uncertainty = 0;  ///< standard uncertainty, same unit
+  Status status = Status::absent;
+  bool uncertainty_given = false;  ///< a person set it; no room may replace it
+  Location where;          ///< of a given value
+};
+
+/// Wanted gap for a contact: `least` < 0 lets it press.
+struct GapRange {
+  Length least, most;
+};
+
+/// Copyable value. A fresh one holds only what is assumed or chosen; `read_spec` fills in the rest.
+class Spec {
+ public:
+  Spec();
+
+  [[nodiscard]] const Input& operator[](Key key) const { return inputs_[index_of(key)]; }
+  [[nodiscard]] bool has(Key key) const { return (*this)[key].status != Status::absent; }
+  [[nodiscard]] bool given(Key key) const { return (*this)[key].status == Status::given; }
+
+  /// The value in the internal unit (mm, rad, kg, m/s, N, 1). The key must be present.
+  [[nodiscard]] double value(Key key) const { return (*this)[key].value; }
+  [[nodiscard]] std::optional<double> maybe(Key key) const;
+
+  /// Gives `key` a value as if a person had; the internal unit. Throws Error(input) outside the accepted range.
+  void give(Key key, double internal_value, const Location& where = {});
+  /// Sets the standard uncertainty. One that a person gave (`by_person`) is not replaced by a room's own later.
+  void set_uncertainty(Key key, double standard_uncertainty, bool by_person = false);
+  /// For sensitivities: moves a present value with no check and without making it a given one.
+  void nudge(Key key, double by) { inputs_[index_of(key)].value += by; }
+
+  std::string archer_label, bow_label, arrow_label;
+  Hand hand = Hand::right;
+  Build build = Build::adult_mean;
+  bool draw_length_includes_offset = true;  ///< false: `bow.draw_length` already ends at the pivot
+  std::vector<Length> peep_bores;
+  std::vector<Length> mark_distances;       ///< empty: near to far in round steps
+  GapRange wanted_string_nose, wanted_string_mouth;
+
+  /// x of the grip pivot in W: the draw length less 1 3/4 in (ATA FP-3, ASTM F1880), or as it is.
+  [[nodiscard]] Length pivot_x() const;
+
+ private:
+  std::array<Input, key_count> inputs_;
+};
+
+/// Reads TOML files and merges them left to right: a later file replaces single keys of an earlier one.
+/// Throws Error(input) with file:line:column, the key, what is wrong and what is accepted.
+Spec read_spec(const std::vector<std::string>& files);
+
+/// As `read_spec`, from texts: pairs of (name for messages, TOML).
+Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts);
+
+/// Refuses what cannot be: brace height beyond the draw, near beyond far, half-given pairs … Throws Error(input).
+void check_spec(const Spec& spec);
+
+/// Files larger than this are refused unread.
+inline constexpr std::size_t largest_spec_bytes = 1 << 20;
+
+}  // namespace peepwright

@@ -1,0 +1,171 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Flight and sight line against published values and closed forms. Marks: [P] published; [P2] published, as
+// reported by another text; [F] follows from a published formula, computed twice by independent methods.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "engine/flight/sight_line.hpp"
+#include "engine/flight/trajectory.hpp"
+#include "engine/quantity/quantity.hpp"
+
+namespace peepwright {
+namespace {
+
+constexpr double g = unit::standard_gravity;
+
+double deg(double rad) { return rad * 180 / std::numbers::pi; }
+double rad(double degrees) { return degrees * std::numbers::pi / 180; }
+
+/// Case A [F]: 22.68 g (350 gr, the rating arrow of ASTM F1544-11), 5.5 mm, C_D 2.6, 85 m/s, sea level.
+Shot case_a() { return {85, drag_per_metre(1.225, 2.6, 0.0055, 0.02268), 0}; }
+
+TEST(Atmosphere, IsTheStandardOne) {
+  // ISO 2533 / ICAO Doc 7488 [P]: sea level 1.225, 1000 m 1.1116 kg/m³.
+  EXPECT_NEAR(isa_density_kg_m3(0), 1.225, 5e-5);
+  EXPECT_NEAR(isa_density_kg_m3(1000), 1.1116, 5e-5);
+}
+
+TEST(Drag, CoefficientOfCaseA) { EXPECT_NEAR(case_a().drag_per_metre, 1.668213575843e-3, 1e-14); }
+
+TEST(Drag, FromTwoSpeedsIsTheFreeFlightPapersFormula) {
+  // D̂ = −(2/s) ln(u2/u1), C_D = 4 m D̂ / (ρ π d²): Miyazaki et al., Sports Engineering 16 (2013) 43–54 [P2].
+  const double u1 = 60, u2 = 56.5, s = 45, m = 0.018, d = 0.0052, rho = 1.2;
+  const double published = 4 * m * (-(2 / s) * std::log(u2 / u1)) / (rho * std::numbers::pi * d * d);
+  EXPECT_NEAR(drag_coefficient_from_speeds(u1, u2, s, rho, d, m), published, 1e-12 * published);
+}
+
+TEST(Flight, CaseALevelTarget) {
+  const struct { double m, launch_deg, time_s, speed; } table[] = {{18, 0.71421803, 0.21499298, 82.485770},
+                                                                 {30, 1.20680695, 0.36200307, 80.851677},
+                                                                 {50, 2.05879887, 0.61386641, 78.202177},
+                                                                 {70, 2.95213377, 0.87472563, 75.644422},
+                                                                 {90, 3.89016991, 1.14515062, 73.177927}};
+  for (const auto& row : table) {
+    const auto launch = launch_angle_to(case_a(), row.m, 0);
+    ASSERT_TRUE(launch);
+    EXPECT_NEAR(deg(*launch), row.launch_deg, 1e-8) << row.m;
+    const auto hit = fly(case_a(), *launch, row.m);
+    ASSERT_TRUE(hit);
+    EXPECT_NEAR(hit->time_s, row.time_s, 1e-8) << row.m;
+    EXPECT_NEAR(std::hypot(hit->vx_m_s, hit->vz_m_s), row.speed, 1e-6) << row.m;
+  }
+}
+
+TEST(Flight, LessDragAtFiftyMetres) {
+  const Shot shot{85, drag_per_metre(1.225, 1.5, 0.0055, 0.02268), 0};
+  const auto launch = launch_angle_to(shot, 50, 0);
+  ASSERT_TRUE(launch);
+  EXPECT_NEAR(deg(*launch), 2.00978738, 1e-8);
+  EXPECT_NEAR(fly(shot, *launch, 50)->time_s, 0.60299245, 1e-8);
+}
+
+TEST(Flight, LaunchedLevelDropsAsTabulated) {
+  EXPECT_NEAR(fly(case_a(), 0, 50)->offset_m, -1.795094387, 1e-9);  // [F]
+}
+
+TEST(Flight, HoldsTheInvariantOfQuadraticDrag) {
+  // 1/u² + (k/g)(p√(1+p²) + asinh p) is constant, p the tangent of the flight angle, u the horizontal speed [F].
+  const auto invariant = [](double k, double u, double w) {
+    const double p = w / u;
+    return 1 / (u * u) + k / g * (p * std::sqrt(1 + p * p) + std::asinh(p));
+  };
+  const Shot shot = case_a();
+  const double launch = *launch_angle_to(shot, 50, 0);
+  const double start = invariant(shot.drag_per_metre, 85 * std::cos(launch), 85 * std::sin(launch));
+  EXPECT_NEAR(start, 1.508201601847e-4, 1e-14);
+  for (const double distance : {10.0, 50.0, 90.0}) {
+    const auto at = fly(shot, launch, distance);
+    EXPECT_NEAR(invariant(shot.drag_per_metre, at->vx_m_s, at->vz_m_s), start, 1e-15) << distance;
+  }
+}
+
+TEST(Flight, WithoutDragIsTheSchoolbookParabola) {
+  // 57.1 m/s, 70 m, g 9.81: 1.23 s, drop 7.37 m, 6.1°, greatest range about 330 m [P].
+  const Shot shot{57.1, 0, 0};
+  const auto launch = launch_angle_to(shot, 70, 0);
+  ASSERT_TRUE(launch);
+  EXPECT_NEAR(deg(*launch), 6.1, 0.05);
+  EXPECT_NEAR(fly(shot, *launch, 70)->time_s, 1.23, 0.005);
+  EXPECT_NEAR(fly(shot, 0, 70)->offset_m, -7.37, 0.01);
+  EXPECT_TRUE(launch_angle_to(shot, 325, 0));
+  EXPECT_FALSE(launch_angle_to(shot, 340, 0));
+}
+
+TEST(Flight, FlatFireFormulaAgreesOnAFlatPath) {
+  // McCoy, Modern Exterior Ballistics (1999), eqs 5.45–5.47, constant C_D [P2]: exact as the path gets flat.
+  const Shot shot = case_a();
+  const double x = 50, v0 = 85, r = std::exp(shot.drag_per_metre * x);
+  const double time = x / v0 * (r - 1) / std::log(r);
+  const double drop = 0.5 * g * time * time * (0.5 + 1 / (r - 1) - std::log(r) / ((r - 1) * (r - 1)));
+  const auto hit = fly(shot, 0, x);
+  EXPECT_NEAR(hit->vx_m_s, v0 / r, 1e-3 * v0 / r);
+  EXPECT_NEAR(hit->time_s, time, 1e-3 * time);
+  EXPECT_NEAR(-hit->offset_m, drop, 2e-3 * drop);
+}
+
+TEST(Flight, SlantShotsUpAndDownDiffer) {
+  // Slant 50 m, launch above the line of sight [F].
+  const struct { double slope_deg, launch_deg; } table[] = {{30, 1.81685751}, {0, 2.05879887}, {-30, 1.75075499}};
+  for (const auto& row : table) {
+    Shot shot = case_a();
+    shot.slope_rad = rad(row.slope_deg);
+    const auto launch = launch_angle_to_line(shot, 50, 0, 0);
+    ASSERT_TRUE(launch);
+    EXPECT_NEAR(deg(*launch), row.launch_deg, 1e-8) << row.slope_deg;
+  }
+}
+
+TEST(SightMarks, RiseAndThenFall) {
+  // Case A, peep at (93, 90) mm, pin plane x = 950 mm, flight from the nocking point at target height [F].
+  // There the level is that of start and target; here the line of sight is, so the two are matched by tilting
+  // the line until the target lies level with the start.
+  const double peep_x = 0.093, peep_z = 0.090, pin_x = 0.950;
+  const auto pin_mm = [&](double distance) {
+    const double launch = *launch_angle_to(case_a(), distance, 0);
+    const double target_x = distance * std::cos(launch), target_z = -distance * std::sin(launch);
+    return 1000 * (peep_z + (target_z - peep_z) * (pin_x - peep_x) / (target_x - peep_x));
+  };
+  const struct { double m, mm; } table[] = {{5, 71.301787},  {10, 76.277568}, {18, 74.953471}, {30, 69.310828},
+                                          {50, 57.588393}, {70, 44.640762}, {90, 30.803026}, {11.461, 76.407651}};
+  const SightGeometry geometry{93, 90, 0, 950};
+  for (const auto& row : table) {
+    EXPECT_NEAR(pin_mm(row.m), row.mm, 1e-6) << row.m;
+    // The engine's own line: tilt it until the target on it is level with the start.
+    double launch = rad(2);
+    for (int i = 0; i < 30; ++i) {
+      const double line_above_start = (peep_z + peep_x * std::tan(launch)) * std::cos(launch);
+      Shot shot = case_a();
+      shot.slope_rad = -std::asin(line_above_start / row.m);
+      launch = *launch_above_line(shot, geometry, std::sqrt(row.m * row.m - line_above_start * line_above_start));
+    }
+    EXPECT_NEAR(pin_height_mm(geometry, launch), row.mm, 1e-6) << row.m;
+  }
+}
+
+TEST(SightMarks, LineAndArrowMeetAtTheTarget) {
+  // Re-fly every mark and measure the miss square to the line of sight.
+  const SightGeometry geometry{102, 86, 704.85, 854.85};
+  for (const double slope : {-30.0, 0.0, 25.0})
+    for (const double distance : {3.0, 10.0, 50.0, 90.0}) {
+      Shot shot = case_a();
+      shot.slope_rad = rad(slope);
+      const auto launch = launch_above_line(shot, geometry, distance);
+      ASSERT_TRUE(launch);
+      const double line_above_start =
+          (geometry.peep_z_mm - (geometry.start_x_mm - geometry.peep_x_mm) * std::tan(*launch)) * std::cos(*launch);
+      EXPECT_NEAR(fly(shot, *launch, distance)->offset_m * 1000, line_above_start, 1e-6);
+    }
+}
+
+TEST(Reach, OutOfReachIsSaidNotInvented) {
+  const SightGeometry geometry{102, 86, 704.85, 854.85};
+  const Shot slow{30, case_a().drag_per_metre, 0};
+  EXPECT_FALSE(launch_above_line(slow, geometry, 150));
+  EXPECT_ANY_THROW(sight_mark(slow, geometry, {22, 11.75}, 150));
+  EXPECT_EQ(longest_distance(slow, geometry, {200, 11.75}, 3).longest_m, 0);
+}
+
+}  // namespace
+}  // namespace peepwright
