@@ -19,13 +19,7 @@ std::string_view text_of(Build build) {
 std::string_view text_of(Hand hand) { return hand == Hand::right ? "right" : "left"; }
 
 Spec::Spec() {
-  for (const KeyInfo& row : all_keys()) {
-    Input& input = inputs_[index_of(row.key)];
-    if (row.absence == Absence::required || row.absence == Absence::optional) continue;
-    input.value = row.fallback;
-    input.uncertainty = row.assumed_uncertainty;
-    input.status = row.absence == Absence::chosen ? Status::chosen : Status::assumed;
-  }
+  for (const KeyInfo& row : all_keys()) forget(row.key);
   // Bores that peeps are commonly drilled to; common practice, no source.
   for (const int thirty_seconds : {1, 2, 3, 4, 5, 6, 8}) peep_bores.push_back(Length::in(thirty_seconds / 32.0));
   wanted_string_nose = {Length::mm(-1), Length::mm(3)};
@@ -53,6 +47,16 @@ void Spec::give(Key key, double internal_value, const Location& where) {
   input.status = Status::given;
   input.where = where;
   if (row.absence != Absence::chosen) input.uncertainty = row.measured_uncertainty;
+}
+
+void Spec::forget(Key key) {
+  const KeyInfo& row = info_of(key);
+  Input& input = inputs_[index_of(key)];
+  input = {};
+  if (row.absence == Absence::required || row.absence == Absence::optional) return;
+  input.value = row.fallback;
+  input.uncertainty = row.assumed_uncertainty;
+  input.status = row.absence == Absence::chosen ? Status::chosen : Status::assumed;
 }
 
 void Spec::set_uncertainty(Key key, double standard_uncertainty, bool by_person) {

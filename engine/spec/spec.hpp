@@ -53,6 +53,8 @@ class Spec {
   void give(Key key, double internal_value, const Location& where = {});
   /// Sets the standard uncertainty. One that a person gave (`by_person`) is not replaced by a room's own later.
   void set_uncertainty(Key key, double standard_uncertainty, bool by_person = false);
+  /// Takes a value a person gave away again: back to what is assumed, chosen or absent.
+  void forget(Key key);
   /// For sensitivities: moves a present value with no check and without making it a given one.
   void nudge(Key key, double by) { inputs_[index_of(key)].value += by; }
 

@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/command_line.hpp"
+
+namespace peepwright::cli {
+namespace {
+
+void add_files(CLI::App& command, Arguments& a) {
+  command.add_option("files", a.files, "TOML files, merged left to right: archer, bow, arrow …")
+      ->required()
+      ->type_name("FILE");
+}
+
+void add_units(CLI::App& command, Arguments& a) {
+  command.add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
+}
+
+void add_paper(CLI::App& command, Arguments& a) {
+  command.add_option("--page", a.page, "paper of the strip")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+  command.add_option("--bar-measured-x", a.bar_measured_x,
+                     "what the printed 100 mm bar across the page really measures, e.g. \"99.2 mm\"")
+      ->type_name("LENGTH");
+  command.add_option("--bar-measured-y", a.bar_measured_y,
+                     "what the printed 100 mm bar along the page really measures")
+      ->type_name("LENGTH");
+  command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
+}
+
+}  // namespace
+
+void define(CLI::App& app, Arguments& a) {
+  app.require_subcommand(1);
+  app.set_help_flag("-h,--help", "say this, or with a command before it what that one takes");
+  app.footer("Start with: peepwright new my-fit\n"
+             "Exit codes: 0 done; 1 done, but a clearance is not met and --strict was given; 2 the input is wrong, "
+             "nothing written; 3 could not write; 4 a fault of peepwright.\n"
+             "Never draw or release without an arrow on the string and a safe backstop ahead.");
+
+  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip");
+  add_files(*fit, a);
+  fit->add_option("-o,--output", a.folder, "folder for fit.json and the strip; without it only the report is given")
+      ->type_name("DIR");
+  fit->add_option("--reference", a.reference,
+                  "another fit's file (give it again for each): the report says how the head shifts against it")
+      ->type_name("FILE")
+      ->expected(1)
+      ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+  fit->add_flag("--strict", a.strict, "exit code 1 when a clearance is not met");
+  fit->add_flag("--json", a.json, "print fit.json instead of the report");
+  fit->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*fit, a);
+  add_paper(*fit, a);
+
+  CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string: PDF, SVG, DXF");
+  add_files(*gauge, a);
+  gauge->add_option("-o,--output", a.folder, "folder for the strip")->type_name("DIR")->required();
+  gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*gauge, a);
+  add_paper(*gauge, a);
+
+  CLI::App* verify = app.add_subcommand("verify", "after tying: from what was measured, how far to move the peep");
+  add_files(*verify, a);
+  verify->add_option("--mark", a.mark, "top of the nock to the peep's centre, bow at rest, e.g. \"6 1/8 in\"")
+      ->type_name("LENGTH");
+  verify->add_option("--height", a.height, "peep's centre above the arrow's axis, at full draw")->type_name("LENGTH");
+  verify->add_option("--eye-to-arrow", a.eye_to_arrow, "pupil above the arrow's axis, at full draw, head upright")
+      ->type_name("LENGTH");
+  verify->add_flag("--json", a.json, "print JSON instead of text");
+  add_units(*verify, a);
+
+  CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
+  fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")
+      ->type_name("DIR")
+      ->required();
+
+  app.add_subcommand("keys", "list every key of the input files: unit, range, what is assumed, what it means");
+}
+
+}  // namespace peepwright::cli

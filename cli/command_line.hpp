@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What a person can ask for. The one definition of commands and options.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <string>
+#include <vector>
+
+namespace peepwright::cli {
+
+/// Options as they were typed; lengths still text.
+struct Arguments {
+  std::vector<std::string> files;
+  std::vector<std::string> reference;
+  std::string folder;          ///< -o; empty: write nothing
+  std::string units = "mm";
+  std::string page = "a4";
+  std::string bar_measured_x, bar_measured_y;
+  std::string date;
+  bool strict = false, json = false, quiet = false;
+
+  std::string mark, height, eye_to_arrow;  ///< verify
+};
+
+/// Fills `arguments` and adds every command to `app`.
+void define(CLI::App& app, Arguments& arguments);
+
+// One function per command. They throw Error; the return value is the exit code of a run without one.
+int run_fit(const Arguments& arguments);
+int run_gauge(const Arguments& arguments);
+int run_verify(const Arguments& arguments);
+int run_new(const Arguments& arguments);
+int run_keys();
+
+}  // namespace peepwright::cli

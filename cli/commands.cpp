@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <iostream>
+
+#include "cli/command_line.hpp"
+#include "engine/quantity/format.hpp"
+#include "exporters/file/output_set.hpp"
+#include "exporters/report/report.hpp"
+
+namespace peepwright::starter {
+std::string_view archer_toml();
+std::string_view bow_toml();
+std::string_view arrow_toml();
+}  // namespace peepwright::starter
+
+namespace peepwright::cli {
+namespace {
+
+PaperUnits units_of(const Arguments& a) { return a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres; }
+
+/// A length typed as an option; the message names the option.
+std::optional<Length> length_option(const std::string& text, std::string_view option) {
+  if (text.empty()) return std::nullopt;
+  try {
+    return Length::mm(parse_quantity(text, Dimension::length));
+  } catch (const Error& e) {
+    throw Error(ErrorCode::input, fmt::format("{}: {}", option, e.what()));
+  }
+}
+
+void say_written(const Arguments& a, const OutputSet& outputs) {
+  if (a.quiet || a.json) return;
+  std::cout << "\nWritten to " << a.folder << ":";
+  for (const std::string& name : outputs.names()) std::cout << ' ' << name;
+  std::cout << '\n';
+}
+
+}  // namespace
+
+int run_fit(const Arguments& a) {
+  const Spec spec = read_spec(a.files);
+  std::optional<Spec> reference;
+  if (!a.reference.empty()) reference = read_spec(a.reference);
+  const FitReport report = make_report(spec, reference);
+  const std::string json = report_json(report);
+  OutputSet outputs;
+  if (!a.folder.empty()) {
+    outputs.add("fit.json", json);
+    outputs.write(a.folder);
+  }
+  if (a.json)
+    std::cout << json;
+  else if (!a.quiet)
+    std::cout << report_text(report, units_of(a));
+  if (!a.folder.empty()) say_written(a, outputs);
+  return a.strict && !report.fit.all_met() ? 1 : 0;
+}
+
+int run_gauge(const Arguments&) { throw Error(ErrorCode::internal, "not here yet"); }
+
+int run_verify(const Arguments& a) {
+  const Spec spec = read_spec(a.files);
+  TiedReading reading;
+  reading.mark = length_option(a.mark, "--mark");
+  reading.height_full_draw = length_option(a.height, "--height");
+  reading.eye_to_arrow = length_option(a.eye_to_arrow, "--eye-to-arrow");
+  const Verification verification = verify_tied(spec, reading);
+  std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));
+  return 0;
+}
+
+int run_new(const Arguments& a) {
+  OutputSet outputs;
+  outputs.add("archer.toml", std::string(starter::archer_toml()));
+  outputs.add("bow.toml", std::string(starter::bow_toml()));
+  outputs.add("arrow.toml", std::string(starter::arrow_toml()));
+  for (const std::string& name : outputs.names()) {
+    const auto path = std::filesystem::path(a.folder) / name;
+    std::error_code status;
+    if (std::filesystem::exists(std::filesystem::symlink_status(path, status)))
+      throw Error(ErrorCode::input, path.string() + ": is there already and was left alone; give another folder");
+  }
+  outputs.write(a.folder);
+  std::cout << "Written: " << a.folder << "/archer.toml, bow.toml, arrow.toml. Edit them, then:\n  peepwright fit "
+            << a.folder << "/archer.toml " << a.folder << "/bow.toml " << a.folder << "/arrow.toml -o " << a.folder
+            << '\n';
+  return 0;
+}
+
+int run_keys() {
+  const auto shown = [](double value, Dimension dimension) { return fmt::format("{:.6g}", shown_value(value, dimension)); };
+  for (const TextKeyInfo& row : text_keys())
+    std::cout << fmt::format("{}\n    {}\n    accepted: {}\n", row.path, row.help, row.accepted);
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence == Absence::hidden) continue;
+    std::cout << fmt::format("{}\n    {}\n    accepted: {} to {} {}", row.path, row.help, shown(row.least, row.dimension),
+                             shown(row.most, row.dimension), shown_unit(row.dimension));
+    if (row.absence == Absence::assumed)
+      std::cout << fmt::format("; assumed {} ± {} ({})", shown(row.fallback, row.dimension),
+                               shown(row.assumed_uncertainty, row.dimension), row.reason);
+    else if (row.absence == Absence::chosen)
+      std::cout << fmt::format("; {} unless you choose", shown(row.fallback, row.dimension));
+    else if (row.absence == Absence::required)
+      std::cout << "; needed";
+    if (row.measured_uncertainty > 0)
+      std::cout << fmt::format("; measured to ± {}", shown(row.measured_uncertainty, row.dimension));
+    std::cout << '\n';
+  }
+  std::cout << "uncertainty.KEY\n    replaces the standard uncertainty of any measured or assumed key, in the key's unit\n";
+  std::cout << "    also of the face statistics:";
+  for (const KeyInfo& row : all_keys())
+    if (row.absence == Absence::hidden) std::cout << "\n      uncertainty." << row.path;
+  std::cout << '\n';
+  return 0;
+}
+
+}  // namespace peepwright::cli

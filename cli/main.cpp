@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <cstdio>
+#include <exception>
+#include <iostream>
+
+#include "cli/command_line.hpp"
+#include "engine/quantity/error.hpp"
+#include "exporters/report/report.hpp"
+
+namespace {
+
+using namespace peepwright;
+
+int run(CLI::App& app, const cli::Arguments& arguments) {
+  if (app.got_subcommand("fit")) return cli::run_fit(arguments);
+  if (app.got_subcommand("gauge")) return cli::run_gauge(arguments);
+  if (app.got_subcommand("verify")) return cli::run_verify(arguments);
+  if (app.got_subcommand("new")) return cli::run_new(arguments);
+  return cli::run_keys();
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    CLI::App app("peepwright: where the peep sight of a compound bow goes, from the archer's face and the bow's numbers",
+                 "peepwright");
+    cli::Arguments arguments;
+    cli::define(app, arguments);
+    app.set_version_flag("--version", "peepwright " + std::string(version()));
+    try {
+      app.parse(argc, argv);
+    } catch (const CLI::Success& asked) {  // --help, --version
+      return app.exit(asked, std::cout, std::cerr);
+    } catch (const CLI::ParseError& wrong) {
+      std::cerr << "peepwright: " << wrong.what() << "\nSay \"peepwright --help\" or \"peepwright COMMAND --help\".\n";
+      return static_cast<int>(ErrorCode::input);
+    }
+    const int code = run(app, arguments);
+    std::cout.flush();
+    if (!std::cout) throw Error(ErrorCode::write, "standard output cannot be written");
+    return code;
+  } catch (const Error& e) {
+    std::cerr << "peepwright: " << e.what() << '\n';
+    return static_cast<int>(e.code());
+  } catch (const std::exception& e) {
+    std::cerr << "peepwright: a fault of peepwright itself, please report it with the input files: " << e.what() << '\n';
+    return static_cast<int>(ErrorCode::internal);
+  }
+}

@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/fit/budget.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/face/face.hpp"
+#include "engine/quantity/format.hpp"
+
+namespace peepwright {
+namespace {
+
+constexpr double smallest_line_mm = 1e-6;
+
+/// f(x + share·u) − f(x − share·u), over share: at the very edge of what can be, a smaller step stands in for ±u.
+double difference(const Spec& spec, Key key, double u, const Result& result) {
+  const auto at = [&](double by) {
+    Spec moved = spec;
+    moved.nudge(key, by);
+    return result(solve_core(moved));
+  };
+  for (const double share : {1.0, 0.1}) {
+    try {
+      return (at(share * u) - at(-share * u)) / share;
+    } catch (const Error&) {
+      // tried again closer by
+    }
+  }
+  constexpr double last = 0.01;
+  return (at(last * u) - at(-last * u)) / last;
+}
+
+}  // namespace
+
+Spec with_spreads(const Spec& spec) {
+  Spec out = spec;
+  set_face_spreads(out);
+  return out;
+}
+
+Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm) {
+  const Spec spec = with_spreads(given);
+  Budget budget;
+  double squares = 0;
+  const auto add = [&](BudgetLine line) {
+    if (!(line.contribution_mm >= smallest_line_mm)) return;
+    squares += line.contribution_mm * line.contribution_mm;
+    budget.lines.push_back(std::move(line));
+  };
+  for (const KeyInfo& row : all_keys()) {
+    const Input& input = spec[row.key];
+    if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
+    const double change = difference(spec, row.key, input.uncertainty, result);
+    const double shown_u = shown_value(input.uncertainty, row.dimension);
+    add({std::string(row.path), std::string(row.help), std::string(shown_unit(row.dimension)),
+         change / (2 * shown_u), shown_u, std::abs(change) / 2, input.status != Status::given});
+  }
+  add({"posture", "how closely a head settles where it should", "mm", 1, posture_sd_mm, posture_sd_mm, false});
+  std::ranges::stable_sort(budget.lines, std::greater{}, &BudgetLine::contribution_mm);
+  budget.combined_mm = std::sqrt(squares);
+  return budget;
+}
+
+Budget mark_budget(const Spec& spec, const CoreFit& fit) {
+  return make_budget(spec, [](const CoreFit& core) { return core.mark_mm; }, fit.posture.along_string_sd_mm);
+}
+
+std::vector<Assumption> assumptions(const Spec& spec, const Budget& budget) {
+  std::vector<Assumption> out;
+  for (const BudgetLine& line : budget.lines) {
+    if (!line.assumed) continue;
+    const KeyInfo* row = find_key(line.input);
+    if (!row) continue;
+    out.push_back({line.input, shown_value(spec.value(row->key), row->dimension), line.unit, std::string(row->reason),
+                   line.contribution_mm});
+  }
+  return out;
+}
+
+std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, double expanded_mm) {
+  using enum Key;
+  const Point3& eye = fit.posture.pupil;
+  const auto below = [&](Landmark l) { return -fit.face.at(l).z; };
+  const std::pair<Key, double> candidates[] = {
+      {face_eye_to_arrow, eye.z},
+      {full_draw_string_angle, fit.legs.upper_rad + fit.legs.lower_rad},
+      {face_hollow_below_eye, below(Landmark::sublabiale)},
+      {face_nose_tip_below_eye, below(Landmark::pronasale)},
+      {face_nose_tip_ahead_of_eye, fit.face.at(Landmark::pronasale).x},
+      {face_mouth_corner_below_eye, below(Landmark::cheilion)},
+      {string_nock_height, spec.value(string_nock_height)},
+      {arrow_speed, spec.value(arrow_speed)},
+  };
+  constexpr double worth_it = 0.95;
+  std::vector<Advice> out;
+  for (const auto& [key, value] : candidates) {
+    if (spec.given(key)) continue;
+    // A tied pair is a reading at full draw already; a string angle on top would only hide it.
+    if (key == full_draw_string_angle && fit.legs.source == LegSource::tied_peep) continue;
+    try {
+      Spec measured = spec;
+      measured.give(key, value);
+      const double left = mark_budget(measured, solve_core(measured)).expanded_mm();
+      if (left < worth_it * expanded_mm) out.push_back({std::string(info_of(key).path), std::string(info_of(key).help), left});
+    } catch (const Error&) {
+      // The fit's own value is outside what the key accepts: no advice can be built on it.
+    }
+  }
+  std::ranges::stable_sort(out, {}, &Advice::expanded_mm);
+  return out;
+}
+
+}  // namespace peepwright

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/fit/verify.hpp"
+
+#include <fmt/format.h>
+
+#include <Eigen/Dense>
+#include <cmath>
+#include <vector>
+
+#include "engine/fit/budget.hpp"
+
+namespace peepwright {
+namespace {
+
+/// Unknowns of the re-estimate: leg angle, height the face wants, and where the peep is tied along the string.
+using Unknowns = Eigen::Vector3d;
+constexpr int leg = 0, wanted = 1, along = 2;
+
+/// One observation, already divided by its standard uncertainty: residual and gradient at a given point.
+struct Observation {
+  double residual;
+  Unknowns gradient;
+};
+
+constexpr double head_gives_way_mm = 6;
+
+void check_reading(const Spec& spec, const TiedReading& reading) {
+  const auto within = [](const std::optional<Length>& value, Key like, std::string_view name) {
+    const KeyInfo& row = info_of(like);
+    if (value && !(value->mm() >= row.least && value->mm() <= row.most))
+      throw Error(ErrorCode::input, fmt::format("{}: {:.6g} mm cannot be; accepted is {:g} to {:g} mm", name,
+                                                value->mm(), row.least, row.most));
+  };
+  if (!reading.mark && !reading.height_full_draw)
+    throw Error(ErrorCode::input, "nothing was measured: give --mark, --height or both");
+  within(reading.mark, Key::tied_mark, "--mark");
+  within(reading.height_full_draw, Key::tied_height_full_draw, "--height");
+  within(reading.eye_to_arrow, Key::face_eye_to_arrow, "--eye-to-arrow");
+  if (reading.mark && reading.height_full_draw) {
+    const double along_mm = reading.mark->mm() + spec.value(Key::string_nock_height) / 2;
+    const double sine = reading.height_full_draw->mm() / along_mm;
+    constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°
+    if (!(sine >= least && sine <= most))
+      throw Error(ErrorCode::input,
+                  fmt::format("--height {:.1f} mm and --mark {:.1f} mm do not go together: they put the string's leg at {} "
+                              "to the arrow; 20 to 70 deg can be. Measure both again, to the peep's centre",
+                              reading.height_full_draw->mm(), reading.mark->mm(),
+                              sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(sine)).deg())));
+  }
+}
+
+}  // namespace
+
+namespace {
+
+/// The spec's own reading of a tied peep is the one this reading replaces; taken twice it would count double.
+Spec without_tied_pair(const Spec& spec) {
+  Spec out = spec;
+  out.forget(Key::tied_height_full_draw);
+  out.forget(Key::tied_mark);
+  return out;
+}
+
+}  // namespace
+
+Verification verify_tied(const Spec& given, const TiedReading& reading) {
+  check_reading(given, reading);
+  const bool pair_stands_alone = all_string_legs(given).back().source == LegSource::tied_peep;
+  const bool read_anew = reading.mark && reading.height_full_draw;
+  const Spec spec = read_anew && !pair_stands_alone ? without_tied_pair(given) : given;
+  const CoreFit before = solve_core(spec);
+  const double half_nock = spec.value(Key::string_nock_height) / 2, stretch = spec.value(Key::string_stretch_at_mark);
+
+  // Prior of the leg angle: its budget. Prior of the height the face wants: the budget of H with the string
+  // angle's part taken out, since H hardly knows the angle while the mark does.
+  const Budget angle = make_budget(
+      spec, [](const CoreFit& core) { return core.legs.upper_rad / unit::degree_rad; }, 0);
+  const Budget height = make_budget(
+      spec, [](const CoreFit& core) { return core.peep_height_mm; }, before.posture.peep_height_sd_mm);
+  constexpr double least_angle_sd_rad = 0.05 * unit::degree_rad;
+  constexpr double nothing_known_sd_rad = 15 * unit::degree_rad;  // the old pair is the only source, and outdated
+  const double angle_sd = read_anew && pair_stands_alone
+                              ? nothing_known_sd_rad
+                              : std::max(angle.combined_mm * unit::degree_rad, least_angle_sd_rad);
+  const double height_sd = height.combined_mm;
+  const double nock_sd = spec[Key::string_nock_height].uncertainty / 2;
+  // Without a reading of the mark the peep is taken to be tied where the fit said, as well as one ties.
+  const double tied_at = reading.mark ? reading.mark->mm() + half_nock + stretch : before.posture.along_string_mm;
+  const double tied_sd = std::hypot(reading.mark ? reading.mark_uncertainty.mm() : tying_tolerance.mm(), nock_sd,
+                                    spec[Key::string_stretch_at_mark].uncertainty);
+
+  const auto observations = [&](const Unknowns& u) {
+    std::vector<Observation> out;
+    const auto add = [&](double value, double sd, Unknowns gradient) { out.push_back({value / sd, gradient / sd}); };
+    add(u[leg] - before.legs.upper_rad, angle_sd, {1, 0, 0});
+    add(u[wanted] - before.peep_height_mm, height_sd, {0, 1, 0});
+    add(u[along] - tied_at, tied_sd, {0, 0, 1});
+    if (reading.height_full_draw) {
+      const double h = reading.height_full_draw->mm();
+      add(u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
+          {u[along] * std::cos(u[leg]), 0, std::sin(u[leg])});
+      add(u[wanted] - h, head_gives_way_mm, {0, 1, 0});
+    }
+    if (reading.eye_to_arrow) {
+      // The eye stands above the peep by what the line of sight rises between them.
+      const double rise = (before.peep.x - before.posture.pupil.x) * std::tan(before.line_down_rad);
+      add(u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(), {0, 1, 0});
+    }
+    return out;
+  };
+
+  Unknowns u(before.legs.upper_rad, before.peep_height_mm, tied_at);
+  Eigen::Matrix3d normal;
+  for (int turn = 0; turn < 50; ++turn) {
+    normal.setZero();
+    Unknowns right = Unknowns::Zero();
+    for (const Observation& o : observations(u)) {
+      normal += o.gradient * o.gradient.transpose();
+      right -= o.gradient * o.residual;
+    }
+    const Unknowns step = normal.ldlt().solve(right);
+    u += step;
+    if (step.cwiseAbs().maxCoeff() < 1e-11) break;
+  }
+  const Eigen::Matrix3d covariance = normal.inverse();
+
+  Verification out;
+  out.leg_angle_before_rad = before.legs.upper_rad;
+  out.leg_angle_rad = u[leg];
+  out.leg_angle_sd_rad = std::sqrt(covariance(leg, leg));
+  out.wanted_height_before_mm = before.peep_height_mm;
+  out.wanted_height_mm = u[wanted];
+  out.wanted_height_sd_mm = std::sqrt(covariance(wanted, wanted));
+  const double sine = std::sin(u[leg]), better_along = u[wanted] / sine;
+  out.tied_mark_mm = u[along] - stretch - half_nock;
+  out.better_mark_mm = better_along - stretch - half_nock;
+  out.move_mm = better_along - u[along];
+  const Unknowns move_gradient(-u[wanted] * std::cos(u[leg]) / (sine * sine), 1 / sine, -1);
+  out.move_uncertainty_mm = 2 * std::sqrt(move_gradient.dot(covariance * move_gradient));
+  out.tolerance_mm = tying_tolerance.mm();
+  out.verdict = std::abs(out.move_mm) <= out.tolerance_mm            ? MoveVerdict::leave
+                : std::abs(out.move_mm) <= out.move_uncertainty_mm ? MoveVerdict::not_sure_enough
+                                                                   : MoveVerdict::move;
+  return out;
+}
+
+}  // namespace peepwright

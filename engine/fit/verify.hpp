@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// After tying: from what was really measured, how far to move the peep, which way, or leave it.
+#pragma once
+
+#include <optional>
+
+#include "engine/fit/fit.hpp"
+
+namespace peepwright {
+
+/// What was measured with the peep tied. At least one must be there.
+struct TiedReading {
+  std::optional<Length> mark;              ///< top of the nock to the peep's centre, undrawn
+  std::optional<Length> height_full_draw;  ///< peep's centre above the arrow's axis, at full draw
+  std::optional<Length> eye_to_arrow;      ///< aiming pupil above the arrow's axis, at full draw, head upright
+  Length mark_uncertainty = Length::mm(0.5), height_uncertainty = Length::mm(1),
+         eye_uncertainty = Length::mm(1.5);  ///< standard uncertainties
+};
+
+enum class MoveVerdict {
+  leave,           ///< within the tolerance: leave it
+  move,            ///< move it
+  not_sure_enough, ///< the move is larger than the tolerance but smaller than its own expanded uncertainty
+};
+
+struct Verification {
+  double tied_mark_mm = 0;         ///< where it is tied, as re-estimated
+  double better_mark_mm = 0;       ///< where it should be
+  double move_mm = 0;              ///< up positive
+  double move_uncertainty_mm = 0;  ///< expanded, k = 2
+  double tolerance_mm = 0;
+  MoveVerdict verdict = MoveVerdict::leave;
+  double leg_angle_before_rad = 0, leg_angle_rad = 0, leg_angle_sd_rad = 0;
+  double wanted_height_before_mm = 0, wanted_height_mm = 0, wanted_height_sd_mm = 0;  ///< H that the face wants
+};
+
+/// A peep that is off by less than this is not moved: a peep cannot be tied closer; common practice, no source.
+inline constexpr Length tying_tolerance = Length::mm(1.5);
+
+/// Weighs what the spec said (leg angle, height the face wants) and what was measured by their uncertainties, and
+/// solves again. A head gives way to a tied peep, so that a height at full draw says what the face wants only to
+/// within 6 mm (as in the posture of a tied peep); an eye height read with the head upright says it directly.
+/// Throws Error(input) for readings that no bow can give.
+Verification verify_tied(const Spec& spec, const TiedReading& reading);
+
+}  // namespace peepwright

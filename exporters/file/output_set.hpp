@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Files that appear whole or not at all.
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace peepwright {
+
+/// Results held in memory until all of them are ready; then each is written beside its target, flushed to the
+/// disk, and only when every one is there are they renamed into place.
+class OutputSet {
+ public:
+  /// `name` is a plain file name.
+  void add(std::string name, std::string bytes) { files_.emplace_back(std::move(name), std::move(bytes)); }
+
+  /// Writes into `folder`, which is made if it is not there. Throws Error(write), after removing what it had
+  /// begun, when anything cannot be written; files of an earlier run are then as they were.
+  void write(const std::string& folder) const;
+
+  [[nodiscard]] std::vector<std::string> names() const;
+
+ private:
+  std::vector<std::pair<std::string, std::string>> files_;
+};
+
+}  // namespace peepwright

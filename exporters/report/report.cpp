@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/report/report.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace peepwright {
+namespace report_data {
+std::string_view cautions_txt();
+std::string_view fit_schema_json();
+}  // namespace report_data
+
+std::string_view version() { return PEEPWRIGHT_VERSION; }
+std::string_view fit_schema() { return report_data::fit_schema_json(); }
+
+std::vector<std::string> cautions() {
+  std::vector<std::string> out;
+  std::string_view rest = report_data::cautions_txt();
+  while (!rest.empty()) {
+    const auto end = std::min(rest.find('\n'), rest.size());
+    if (end > 0) out.emplace_back(rest.substr(0, end));
+    rest.remove_prefix(std::min(end + 1, rest.size()));
+  }
+  return out;
+}
+
+namespace {
+
+/// Sources of the string angle that contradict the one in use.
+void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
+  const auto all = all_string_legs(spec);
+  constexpr double worth_saying_deg = 2.0;
+  for (std::size_t i = 1; i < all.size(); ++i) {
+    const double gap = Angle::rad(all[i].upper_rad - all[0].upper_rad).deg();
+    if (std::abs(gap) < worth_saying_deg) continue;
+    notes.push_back(fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg by {}, {:.1f} deg by {}. "
+                                "The first was used; measure again",
+                                Angle::rad(all[0].upper_rad).deg(), text_of(all[0].source),
+                                Angle::rad(all[i].upper_rad).deg(), text_of(all[i].source)));
+  }
+}
+
+void note_face(const Spec& spec, std::vector<std::string>& notes) {
+  if (spec.given(Key::face_eye_to_arrow)) return;
+  notes.emplace_back("the arrow's height on the face is not measured; it rests on survey statistics of adults. "
+                     "They do not describe children: measure a young archer");
+}
+
+void note_posture(const Fit& fit, std::vector<std::string>& notes) {
+  for (std::size_t i = 0; i < residual_count; ++i) {
+    const auto residual = static_cast<Residual>(i);
+    const std::string_view verdict = verdict_of(fit.core.posture, residual);
+    if (verdict == "forced")
+      notes.push_back(fmt::format("{}: {:+.1f} {}, far beyond what a relaxed head does", info_of(residual).name,
+                                  fit.core.posture.off[i], info_of(residual).unit));
+  }
+}
+
+}  // namespace
+
+FitReport make_report(const Spec& spec, const std::optional<Spec>& reference) {
+  FitReport report;
+  report.fit = solve_fit(spec);
+  report.budget = mark_budget(spec, report.fit.core);
+  report.assumed = assumptions(spec, report.budget);
+  report.next = what_to_measure_next(spec, report.fit.core, report.budget.expanded_mm());
+  if (spec.has(Key::tied_mark)) report.tied = solve_fit(spec, Peep::tied);
+  if (reference) report.shift_from_reference = head_shift(report.fit.core, solve_core(*reference));
+  note_disagreement(spec, report.notes);
+  note_face(spec, report.notes);
+  note_posture(report.fit, report.notes);
+  return report;
+}
+
+}  // namespace peepwright

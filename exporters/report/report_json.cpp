@@ -1,0 +1,234 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "exporters/report/report.hpp"
+
+namespace peepwright {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Results to a billionth: more digits are noise of the solver and may differ between machines.
+Json num(double value) {
+  constexpr double digits = 1e9;
+  const double rounded = std::round(value * digits) / digits;
+  return rounded == 0 ? 0.0 : rounded;  // no -0
+}
+
+Json deg(double rad) { return num(Angle::rad(rad).deg()); }
+
+Json point(const Spec& spec, Point3 in_bow) {
+  const Point3 p = as_archer_stands(spec, in_bow);
+  return Json::array({num(p.x), num(p.y), num(p.z)});
+}
+
+std::string_view text_of(Status status) {
+  switch (status) {
+    case Status::given: return "given";
+    case Status::assumed: return "assumed";
+    case Status::chosen: return "chosen";
+    case Status::absent: return "absent";
+  }
+  return "";
+}
+
+Json lengths(const std::vector<Length>& values) {
+  Json out = Json::array();
+  for (const Length value : values) out.push_back(num(value.mm()));
+  return out;
+}
+
+Json range(const GapRange& gap) { return Json::array({num(gap.least.mm()), num(gap.most.mm())}); }
+
+Json inputs_of(const Spec& spec) {
+  Json out;
+  out["archer.label"] = spec.archer_label;
+  out["archer.hand"] = peepwright::text_of(spec.hand);
+  out["archer.face.build"] = peepwright::text_of(spec.build);
+  out["bow.label"] = spec.bow_label;
+  out["bow.draw_length_to"] = spec.draw_length_includes_offset ? "pivot+1.75in" : "pivot";
+  out["arrow.label"] = spec.arrow_label;
+  out["peep.bores"] = lengths(spec.peep_bores);
+  out["wanted.string_nose"] = range(spec.wanted_string_nose);
+  out["wanted.string_mouth"] = range(spec.wanted_string_mouth);
+  for (const KeyInfo& row : all_keys()) {
+    const Input& input = spec[row.key];
+    if (input.status == Status::absent || row.absence == Absence::hidden) continue;
+    out[std::string(row.path)] = {{"value", num(shown_value(input.value, row.dimension))},
+                                  {"unit", shown_unit(row.dimension)},
+                                  {"standard_uncertainty", num(shown_value(input.uncertainty, row.dimension))},
+                                  {"status", text_of(input.status)}};
+  }
+  return out;
+}
+
+Json landmarks_of(const Face& face) {
+  Json out;
+  for (std::size_t i = 0; i < landmark_count; ++i) {
+    const Point3& p = face.places[i];
+    out[std::string(name_of(static_cast<Landmark>(i)))] = {
+        {"place_mm", Json::array({num(p.x), num(p.y), num(p.z)})}, {"origin", text_of(face.origins[i])}};
+  }
+  return out;
+}
+
+Json string_of(const CoreFit& core) {
+  Json out{{"source", name_of(core.legs.source)},
+           {"upper_leg_angle_deg", deg(core.legs.upper_rad)},
+           {"lower_leg_angle_deg", deg(core.legs.lower_rad)},
+           {"included_angle_deg", deg(core.legs.upper_rad + core.legs.lower_rad)}};
+  Json rests_on = Json::array();
+  for (const Key key : core.legs.assumptions) rests_on.push_back(info_of(key).path);
+  out["rests_on"] = rests_on;
+  return out;
+}
+
+Json peep_of(const Fit& fit) {
+  return {{"along_string_mm", num(fit.core.posture.along_string_mm)},
+          {"mark_from_nock_top_mm", num(fit.core.mark_mm)},
+          {"height_full_draw_mm", num(fit.core.peep_height_mm)},
+          {"eye_to_peep_mm", num(fit.core.eye_to_peep_mm)},
+          {"framing_bore_mm", num(fit.framing_bore_mm)},
+          {"nearest_bore_mm", num(fit.nearest_bore.mm())},
+          {"bore_seen_mm", num(fit.bore.open_height_mm)},
+          {"bore_seen_width_mm", num(fit.bore.open_width_mm)},
+          {"bore_tilt_deg", deg(fit.bore.tilt_rad)},
+          {"aim_error_per_mm_at_far_mm", num(fit.aim_error_mm)}};
+}
+
+Json posture_of(const Fit& fit, const std::optional<HeadShift>& shift) {
+  const Posture& p = fit.core.posture;
+  Json residuals = Json::array();
+  for (std::size_t i = 0; i < residual_count; ++i) {
+    const auto residual = static_cast<Residual>(i);
+    if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
+    residuals.push_back({{"name", info_of(residual).name},
+                         {"off", num(p.off[i])},
+                         {"tolerance", num(p.tolerance[i])},
+                         {"unit", info_of(residual).unit},
+                         {"verdict", verdict_of(p, residual)}});
+  }
+  return {{"pupil_mm", point(fit.spec, p.pupil)},
+          {"pupil_sd_mm", Json::array({num(p.pupil_sd.x), num(p.pupil_sd.y), num(p.pupil_sd.z)})},
+          {"yaw_deg", deg(p.yaw_rad)},
+          {"pitch_deg", deg(p.pitch_rad)},
+          {"roll_deg", deg(p.roll_rad)},
+          {"nose_to_string_mm", num(p.nose_gap_mm)},
+          {"mouth_corner_to_string_mm", num(p.mouth_gap_mm)},
+          {"arrow_below_eye_mm", num(p.pupil.z)},
+          {"head_shift_mm", shift ? Json::array({num(shift->forward_mm), num(shift->up_mm)}) : Json()},
+          {"residuals", residuals}};
+}
+
+Json sight_of(const Fit& fit) {
+  Json marks = Json::array();
+  for (const MarkRow& row : fit.marks)
+    marks.push_back({{"distance_m", num(row.mark.distance_m)},
+                     {"launch_deg", deg(row.mark.launch_rad)},
+                     {"pin_height_mm", num(row.mark.pin_height_mm)},
+                     {"clearance_mm", num(row.mark.clearance_mm)},
+                     {"eye_height_mm", num(row.eye_height_mm)}});
+  return {{"marks", marks},
+          {"slope_deg", deg(fit.spec.value(Key::distances_slope))},
+          {"drag_coefficient", num(fit.core.drag_coefficient)},
+          {"longest_distance_m", num(fit.reach.longest_m)},
+          {"longest_distance_is_beyond", fit.reach.beyond_limit},
+          {"eye_travel_mm", num(fit.eye_travel_mm)}};
+}
+
+Json clearances_of(const Fit& fit) {
+  Json out = Json::array();
+  for (const Clearance& c : fit.clearances) {
+    Json points = Json::array();
+    for (const Point3& p : c.points) points.push_back(point(fit.spec, p));
+    const Json wanted = c.wanted_most_mm ? Json::array({num(c.wanted_least_mm), num(*c.wanted_most_mm)})
+                                         : num(c.wanted_least_mm);
+    out.push_back({{"name", c.name},
+                   {"distance_mm", num(c.distance_mm)},
+                   {"wanted_mm", wanted},
+                   {"verdict", text_of(c.verdict)},
+                   {"met", c.met},
+                   {"nearest", c.nearest},
+                   {"points_mm", points},
+                   {"note", c.note}});
+  }
+  return out;
+}
+
+Json draw_of(const Spec& spec) {
+  const auto peak = spec.maybe(Key::bow_peak_weight), let_off = spec.maybe(Key::bow_let_off);
+  return {{"peak_N", peak ? num(*peak) : Json()},
+          {"holding_N", peak && let_off ? num(*peak * (1 - *let_off)) : Json()},
+          {"let_off", let_off ? num(*let_off) : Json()},
+          {"stored_J", nullptr},
+          {"curve", Json::array()}};
+}
+
+}  // namespace
+
+std::string report_json(const FitReport& report) {
+  const Fit& fit = report.fit;
+  Json out;
+  out["schema"] = "peepwright-fit-1";
+  out["version"] = version();
+  out["inputs"] = inputs_of(fit.spec);
+  out["landmarks"] = landmarks_of(fit.core.face);
+  out["assumed"] = Json::array();
+  for (const Assumption& a : report.assumed)
+    out["assumed"].push_back({{"key", a.key},
+                              {"value", num(a.value)},
+                              {"unit", a.unit},
+                              {"reason", a.reason},
+                              {"moves_mark_mm", num(a.moves_mark_mm)}});
+  out["string"] = string_of(fit.core);
+  out["peep"] = peep_of(fit);
+  out["peep"]["mark_uncertainty_mm"] = num(report.budget.expanded_mm());
+  out["posture"] = posture_of(fit, report.shift_from_reference);
+  out["sight"] = sight_of(fit);
+  out["clearances"] = clearances_of(fit);
+  out["draw"] = draw_of(fit.spec);
+  out["budget"] = Json::array();
+  for (const BudgetLine& line : report.budget.lines)
+    out["budget"].push_back({{"input", line.input},
+                             {"unit", line.unit},
+                             {"sensitivity", num(line.sensitivity)},
+                             {"standard_uncertainty", num(line.standard_uncertainty)},
+                             {"contribution_mm", num(line.contribution_mm)}});
+  out["measure_next"] = Json::array();
+  for (const Advice& advice : report.next)
+    out["measure_next"].push_back({{"key", advice.key}, {"mark_uncertainty_mm", num(advice.expanded_mm)}});
+  if (report.tied) {
+    const HeadShift shift = head_shift(report.tied->core, fit.core);
+    out["tied"] = {{"peep", peep_of(*report.tied)},
+                   {"move_mm", num(fit.core.mark_mm - report.tied->core.mark_mm)},
+                   {"posture", posture_of(*report.tied, shift)},
+                   {"sight", sight_of(*report.tied)},
+                   {"clearances", clearances_of(*report.tied)}};
+  }
+  out["notes"] = report.notes;
+  out["cautions"] = cautions();
+  return out.dump(2) + "\n";
+}
+
+std::string verification_json(const Verification& v) {
+  const std::string_view verdict = v.verdict == MoveVerdict::leave  ? "leave"
+                                   : v.verdict == MoveVerdict::move ? "move"
+                                                                    : "not sure enough";
+  const Json out{{"schema", "peepwright-verify-1"},
+                 {"version", version()},
+                 {"verdict", verdict},
+                 {"move_mm", num(v.move_mm)},
+                 {"move_uncertainty_mm", num(v.move_uncertainty_mm)},
+                 {"tolerance_mm", num(v.tolerance_mm)},
+                 {"tied_mark_mm", num(v.tied_mark_mm)},
+                 {"better_mark_mm", num(v.better_mark_mm)},
+                 {"upper_leg_angle_deg", deg(v.leg_angle_rad)},
+                 {"upper_leg_angle_sd_deg", deg(v.leg_angle_sd_rad)},
+                 {"wanted_height_mm", num(v.wanted_height_mm)},
+                 {"wanted_height_sd_mm", num(v.wanted_height_sd_mm)},
+                 {"cautions", cautions()}};
+  return out.dump(2) + "\n";
+}
+
+}  // namespace peepwright

@@ -1,0 +1,238 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <cmath>
+#include <iterator>
+
+#include "exporters/report/report.hpp"
+
+namespace peepwright {
+namespace {
+
+class Text {
+ public:
+  template <class... Args>
+  void line(fmt::format_string<Args...> format, Args&&... args) {
+    fmt::format_to(std::back_inserter(out_), format, std::forward<Args>(args)...);
+    out_ += '\n';
+  }
+  void heading(std::string_view words) { line("\n{}", words); }
+
+  /// A sentence under a mark, wrapped at 96 columns.
+  void item(std::string_view mark, std::string_view sentence) {
+    constexpr std::size_t width = 96;
+    std::string row = fmt::format("  {} ", mark);
+    const std::string indent(row.size(), ' ');
+    bool empty = true;
+    for (std::size_t at = 0; at < sentence.size();) {
+      const auto end = std::min(sentence.find(' ', at), sentence.size());
+      const std::string_view word = sentence.substr(at, end - at);
+      if (!empty && row.size() + 1 + word.size() > width) {
+        line("{}", row);
+        row = indent;
+        empty = true;
+      }
+      if (!empty) row += ' ';
+      row += word;
+      empty = false;
+      at = end + 1;
+    }
+    line("{}", row);
+  }
+  std::string take() { return std::move(out_); }
+
+ private:
+  std::string out_;
+};
+
+double deg(double rad) { return Angle::rad(rad).deg(); }
+
+std::string length_text(double mm, PaperUnits units) { return both_text(Length::mm(mm), units); }
+
+std::string title_of(const Spec& spec) {
+  std::string out;
+  for (const std::string* part : {&spec.archer_label, &spec.bow_label, &spec.arrow_label})
+    if (!part->empty()) out += (out.empty() ? "" : ", ") + *part;
+  return out.empty() ? "unnamed fit" : out;
+}
+
+void write_clearances(Text& text, const Fit& fit) {
+  for (const Clearance& c : fit.clearances) {
+    const std::string wanted = c.wanted_most_mm ? fmt::format("{:g} to {:g} mm", c.wanted_least_mm, *c.wanted_most_mm)
+                                                : fmt::format("at least {:g} mm", c.wanted_least_mm);
+    text.line("  {:<20} {:>8} mm   wanted {:<18} {:<9} {}", c.name, number_text(c.distance_mm, 1), wanted,
+              text_of(c.verdict), c.met ? "" : "NOT MET");
+    if (!c.note.empty()) text.line("  {:<20} ({})", "", c.note);
+  }
+}
+
+void write_marks(Text& text, const Fit& fit) {
+  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", "distance", "launch", "pin above", "sight clears", "eye above");
+  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", "m", "deg", "arrow, mm", "vanes by, mm", "arrow, mm");
+  for (const MarkRow& row : fit.marks)
+    text.line("  {:>9.4g} {:>9.3f} {:>12.1f} {:>14} {:>12.1f}", row.mark.distance_m, deg(row.mark.launch_rad),
+              row.mark.pin_height_mm, number_text(row.mark.clearance_mm, 1), row.eye_height_mm);
+  const Reach& reach = fit.reach;
+  if (reach.longest_m == 0)
+    text.line("  The sight never clears the passing vanes by what is wanted.");
+  else if (reach.beyond_limit)
+    text.line("  The sight clears the vanes at every distance up to {:.0f} m.", reach.longest_m);
+  else
+    text.line("  Longest distance before the sight comes within {:g} mm of the vanes: {:.1f} m.",
+              fit.spec.value(Key::wanted_sight_arrow), reach.longest_m);
+  text.line("  From the near to the far mark the eye, and so the anchor, moves {} mm {} on the face.",
+            number_text(std::abs(fit.eye_travel_mm), 1),
+            fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower" : "toward the arrow: the hand goes higher");
+}
+
+void write_posture(Text& text, const Fit& fit) {
+  const Posture& p = fit.core.posture;
+  text.line("  head turned {:.1f} deg off the target line, nod {} deg, lean {} deg; eye {:.1f} mm above the arrow",
+            deg(p.yaw_rad), number_text(deg(p.pitch_rad), 1), number_text(deg(p.roll_rad), 1), p.pupil.z);
+  for (std::size_t i = 0; i < residual_count; ++i) {
+    const auto residual = static_cast<Residual>(i);
+    if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
+    const ResidualInfo& info = info_of(residual);
+    text.line("  {:<34} {:>6} {:<3}  (give ± {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
+              p.tolerance[i], verdict_of(p, residual));
+  }
+}
+
+void write_tied(Text& text, const FitReport& report, PaperUnits units) {
+  const Fit& tied = *report.tied;
+  const double move = report.fit.core.mark_mm - tied.core.mark_mm;
+  const HeadShift shift = head_shift(tied.core, report.fit.core);
+  text.heading("The peep as it is tied now");
+  text.line("  tied at {}, that is {} {} the fitted mark", length_text(tied.core.mark_mm, units),
+            length_text(std::abs(move), units), move > 0 ? "below" : "above");
+  text.line("  it makes the head go {} mm {} and {} mm {}, and puts the eye {:.1f} mm above the arrow",
+            number_text(std::abs(shift.forward_mm), 1), shift.forward_mm >= 0 ? "forward" : "back",
+            number_text(std::abs(shift.up_mm), 1), shift.up_mm >= 0 ? "up" : "down", tied.core.posture.pupil.z);
+  const auto reach_text = [](const Reach& reach) {
+    return reach.longest_m == 0 ? std::string("none")
+                                : fmt::format("{}{:.1f} m", reach.beyond_limit ? "over " : "", reach.longest_m);
+  };
+  text.line("  longest distance {} as tied, {} as fitted", reach_text(tied.reach), reach_text(report.fit.reach));
+  write_posture(text, tied);
+}
+
+std::string join(const std::vector<Key>& keys) {
+  std::string out;
+  for (const Key key : keys) out += (out.empty() ? "" : ", ") + std::string(info_of(key).path);
+  return out;
+}
+
+}  // namespace
+
+std::string report_text(const FitReport& report, PaperUnits units) {
+  const Fit& fit = report.fit;
+  const CoreFit& core = fit.core;
+  Text text;
+  text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
+  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(core.mark_mm, units));
+  text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
+
+  text.heading("How it was found");
+  text.line("  string angle from: {}", text_of(core.legs.source));
+  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + join(core.legs.assumptions));
+  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", deg(core.legs.upper_rad),
+            deg(core.legs.upper_rad + core.legs.lower_rad));
+  text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
+            length_text(core.eye_to_peep_mm, units));
+  text.line("  face: {}{}", text_of(fit.spec.build),
+            fit.spec.has(Key::face_percentile)
+                ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
+                : std::string());
+  std::string measured;
+  for (std::size_t i = 0; i < landmark_count; ++i)
+    if (core.face.origins[i] == LandmarkOrigin::measured)
+      measured += (measured.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
+  if (fit.spec.given(Key::face_eye_to_arrow)) measured += measured.empty() ? "eye to arrow" : ", eye to arrow";
+  text.item(" ", "measured on the archer: " + (measured.empty() ? std::string("nothing") : measured));
+  text.line("  drag coefficient {:.2f}", core.drag_coefficient);
+
+  text.heading("Head and hand");
+  write_posture(text, fit);
+  if (report.shift_from_reference)
+    text.line("  against the reference the head stands {:+.1f} mm forward and {:+.1f} mm up",
+              report.shift_from_reference->forward_mm, report.shift_from_reference->up_mm);
+
+  text.heading("Clearances");
+  write_clearances(text, fit);
+
+  text.heading("Sight marks");
+  write_marks(text, fit);
+
+  text.heading("Peep and eye");
+  text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",
+            fit.framing_bore_mm, inches_text(Length::mm(fit.framing_bore_mm)), fit.nearest_bore.mm(),
+            inches_text(fit.nearest_bore));
+  if (fit.bore.open_height_mm > 0)
+    text.line("  the bore given looks {:.2f} mm high and {:.2f} mm wide: its axis stands {} deg off the line of sight",
+              fit.bore.open_height_mm, fit.bore.open_width_mm, number_text(deg(fit.bore.tilt_rad), 1));
+  else
+    text.line("  the bore given is SHUT: its axis stands {} deg off the line of sight",
+              number_text(deg(fit.bore.tilt_rad), 1));
+  text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
+            fit.spec.value(Key::distances_far) / 1000);
+
+  if (report.tied) write_tied(text, report, units);
+
+  text.heading("What the uncertainty is made of");
+  text.line("  {:<38} {:>10} {:<4} {:>10}", "input", "give or take", "", "moves mark, mm");
+  constexpr double worth_a_line_mm = 0.05;
+  std::size_t left_out = 0;
+  for (const BudgetLine& line : report.budget.lines) {
+    if (line.contribution_mm < worth_a_line_mm) {
+      ++left_out;
+      continue;
+    }
+    text.line("  {:<38} {:>10.3g} {:<4} {:>14.2f}  {}", line.input, line.standard_uncertainty, line.unit,
+              line.contribution_mm, line.assumed ? "assumed" : "");
+  }
+  if (left_out > 0) text.line("  and {} more below {:g} mm each", left_out, worth_a_line_mm);
+
+  if (!report.next.empty()) {
+    text.heading("Measure next");
+    constexpr std::size_t most = 4;
+    for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
+      const Advice& advice = report.next[i];
+      text.item("-", fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
+                                 length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
+    }
+  }
+  if (!report.notes.empty()) {
+    text.heading("Mind");
+    for (const std::string& note : report.notes) text.item("!", note + ".");
+  }
+  text.heading("Cautions");
+  for (const std::string& caution : cautions()) text.item("!", caution);
+  return text.take();
+}
+
+std::string verification_text(const Verification& v, PaperUnits units) {
+  Text text;
+  const std::string move = length_text(std::abs(v.move_mm), units);
+  const std::string_view way = v.move_mm > 0 ? "UP the string" : "DOWN the string";
+  switch (v.verdict) {
+    case MoveVerdict::leave: text.line("LEAVE IT: the peep is within {:g} mm of where it should be.", v.tolerance_mm); break;
+    case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
+    case MoveVerdict::not_sure_enough:
+      text.line("LEAVE IT FOR NOW: it may be {} off ({}), but that is less than can be told apart.", move,
+                v.move_mm > 0 ? "too low" : "too high");
+      text.line("Measure the eye above the arrow with the head upright (--eye-to-arrow) to decide.");
+      break;
+  }
+  text.line("\n  correction      {:+.1f} mm, give or take {:.1f} mm (k = 2)", v.move_mm, v.move_uncertainty_mm);
+  text.line("  tied now        {}", length_text(v.tied_mark_mm, units));
+  text.line("  better mark     {}", length_text(v.better_mark_mm, units));
+  text.line("  upper leg       {:.2f} deg before, {:.2f} ± {:.2f} deg with what was measured",
+            deg(v.leg_angle_before_rad), deg(v.leg_angle_rad), deg(v.leg_angle_sd_rad));
+  text.line("  peep the face wants above the arrow  {:.1f} mm before, {:.1f} ± {:.1f} mm with what was measured",
+            v.wanted_height_before_mm, v.wanted_height_mm, v.wanted_height_sd_mm);
+  text.heading("Cautions");
+  for (const std::string& caution : cautions()) text.item("!", caution);
+  return text.take();
+}
+
+}  // namespace peepwright
