@@ -5,30 +5,13 @@
 #include <cmath>
 
 #include "engine/face/face.hpp"
+#include "engine/fit/propagate.hpp"
 #include "engine/quantity/format.hpp"
 
 namespace peepwright {
 namespace {
 
 constexpr double smallest_line_mm = 1e-6;
-
-/// f(x + share·u) − f(x − share·u), over share: at the very edge of what can be, a smaller step stands in for ±u.
-double difference(const Spec& spec, Key key, double u, const Result& result) {
-  const auto at = [&](double by) {
-    Spec moved = spec;
-    moved.nudge(key, by);
-    return result(solve_core(moved));
-  };
-  for (const double share : {1.0, 0.1}) {
-    try {
-      return (at(share * u) - at(-share * u)) / share;
-    } catch (const Error&) {
-      // tried again closer by
-    }
-  }
-  constexpr double last = 0.01;
-  return (at(last * u) - at(-last * u)) / last;
-}
 
 }  // namespace
 
@@ -41,23 +24,28 @@ Spec with_spreads(const Spec& spec) {
 Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm) {
   const Spec spec = with_spreads(given);
   Budget budget;
-  double squares = 0;
+  std::vector<double> contributions;
   const auto add = [&](BudgetLine line) {
     if (!(line.contribution_mm >= smallest_line_mm)) return;
-    squares += line.contribution_mm * line.contribution_mm;
+    contributions.push_back(line.contribution_mm);
     budget.lines.push_back(std::move(line));
   };
   for (const KeyInfo& row : all_keys()) {
     const Input& input = spec[row.key];
     if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
-    const double change = difference(spec, row.key, input.uncertainty, result);
+    const auto moved = [&](double by) {
+      Spec other = spec;
+      other.nudge(row.key, by);
+      return result(solve_core(other));
+    };
+    const double change = contribution(moved, input.uncertainty);
     const double shown_u = shown_value(input.uncertainty, row.dimension);
     add({std::string(row.path), std::string(row.help), std::string(shown_unit(row.dimension)),
-         change / (2 * shown_u), shown_u, std::abs(change) / 2, input.status != Status::given});
+         change / shown_u, shown_u, std::abs(change), input.status != Status::given});
   }
   add({"posture", "how closely a head settles where it should", "mm", 1, posture_sd_mm, posture_sd_mm, false});
   std::ranges::stable_sort(budget.lines, std::greater{}, &BudgetLine::contribution_mm);
-  budget.combined_mm = std::sqrt(squares);
+  budget.combined_mm = combined(contributions);
   return budget;
 }
 

@@ -1,0 +1,269 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "engine/fit/budget.hpp"
+#include "engine/fit/fit.hpp"
+#include "engine/fit/propagate.hpp"
+#include "engine/fit/verify.hpp"
+
+namespace peepwright {
+namespace {
+
+Spec shop_bow() {
+  Spec spec;
+  spec.build = Build::adult_male;
+  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
+  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
+  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  return spec;
+}
+
+TiedReading reading(double mark_mm, double height_mm = 0, double eye_mm = 0) {
+  TiedReading out;
+  out.mark = Length::mm(mark_mm);
+  if (height_mm > 0) out.height_full_draw = Length::mm(height_mm);
+  if (eye_mm > 0) out.eye_to_arrow = Length::mm(eye_mm);
+  return out;
+}
+
+TEST(Fit, PeepHeightIsAlongTimesSine) {
+  const CoreFit fit = solve_core(shop_bow());
+  EXPECT_NEAR(fit.peep_height_mm, fit.posture.along_string_mm * std::sin(fit.legs.upper_rad), 1e-9);
+  EXPECT_NEAR(fit.mark_mm, fit.posture.along_string_mm - 3.5, 1e-9);
+}
+
+TEST(Fit, EyeStandsOnTheLineThroughPinAndPeep) {
+  const Spec spec = shop_bow();
+  const CoreFit fit = solve_core(spec);
+  const SightGeometry geometry = geometry_of(spec, fit.peep);
+  const double pin = pin_height_mm(geometry, fit.line_down_rad);
+  const double slope = (fit.peep.z - pin) / (fit.peep.x - geometry.pin_x_mm);
+  EXPECT_NEAR(fit.posture.pupil.z, fit.peep.z + slope * (fit.posture.pupil.x - fit.peep.x), 0.05);
+}
+
+TEST(Fit, LeftHandedIsTheMirrorImage) {
+  Spec left = shop_bow();
+  left.hand = Hand::left;
+  const Fit r = solve_fit(shop_bow()), l = solve_fit(left);
+  EXPECT_EQ(r.core.mark_mm, l.core.mark_mm);
+  EXPECT_EQ(r.core.posture.yaw_rad, l.core.posture.yaw_rad);
+  const Point3 mouth = r.core.posture.to_bow(r.core.face, mirrored(r.core.face.at(Landmark::cheilion)));
+  EXPECT_EQ(as_archer_stands(left, mouth).y, -as_archer_stands(shop_bow(), mouth).y);
+  EXPECT_NE(mouth.y, 0);
+}
+
+TEST(Fit, AMeasuredEyeHeightIsKept) {
+  for (const double eye : {75.0, 90.0, 105.0}) {
+    Spec spec = shop_bow();
+    spec.give(Key::face_eye_to_arrow, eye);
+    EXPECT_NEAR(solve_core(spec).posture.pupil.z, eye, 1.0);
+  }
+}
+
+TEST(Fit, SourcesGoBestFirst) {
+  Spec spec = shop_bow();
+  EXPECT_EQ(solve_core(spec).legs.source, LegSource::assumed_travel);
+  spec.give(Key::full_draw_axle_to_axle, Length::in(29.5).mm());
+  spec.give(Key::full_draw_axle_set_back, 195);
+  EXPECT_EQ(solve_core(spec).legs.source, LegSource::axle_positions);
+  spec.give(Key::tied_mark, 150);
+  spec.give(Key::tied_height_full_draw, 98);
+  EXPECT_EQ(solve_core(spec).legs.source, LegSource::tied_peep);
+  spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
+  EXPECT_EQ(solve_core(spec).legs.source, LegSource::string_angle);
+  EXPECT_NEAR(solve_core(spec).legs.upper_rad, 40 * unit::degree_rad, 1e-12);
+}
+
+TEST(Fit, NockAboveCentreMakesTheUpperLegFlatter) {
+  Spec spec = shop_bow();
+  spec.give(Key::bow_nock_above_centre, 10);
+  const StringLegs legs = string_legs(spec);
+  EXPECT_LT(legs.upper_rad, legs.lower_rad);
+  spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
+  const StringLegs read = string_legs(spec);
+  EXPECT_NEAR(read.upper_rad + read.lower_rad, 80 * unit::degree_rad, 1e-12);
+  EXPECT_NEAR(read.lower_rad - read.upper_rad, legs.lower_rad - legs.upper_rad, 1e-12);
+}
+
+TEST(Fit, TiedPeepStaysWhereItIsTied) {
+  Spec spec = shop_bow();
+  for (const double mark : {105.0, 130.0, 150.0}) {
+    spec.give(Key::tied_mark, mark);
+    EXPECT_NEAR(solve_core(spec, Peep::tied).mark_mm, mark, 0.3);
+  }
+}
+
+TEST(Fit, DragFromTwoMarksGivesThatDragBack) {
+  Spec spec = shop_bow();
+  spec.give(Key::arrow_drag_coefficient, 1.9);
+  const CoreFit known = solve_core(spec);
+  const Shot shot = shot_of(spec, 1.9);
+  const SightGeometry geometry = geometry_of(spec, known.peep);
+  const double moved = pin_height_mm(geometry, *launch_above_line(shot, geometry, 20)) -
+                       pin_height_mm(geometry, *launch_above_line(shot, geometry, 60));
+  spec.forget(Key::arrow_drag_coefficient);
+  spec.give(Key::two_marks_near, 20000);
+  spec.give(Key::two_marks_far, 60000);
+  spec.give(Key::two_marks_moved, moved);
+  EXPECT_NEAR(solve_core(spec).drag_coefficient, 1.9, 1e-6);
+  spec.give(Key::two_marks_moved, moved + 8);
+  EXPECT_THROW(solve_core(spec), Error);  // no thin shaft has that much drag
+}
+
+TEST(Fit, HeadShiftIsZeroAgainstItselfAndOppositeTheOtherWay) {
+  Spec shorter = shop_bow();
+  shorter.give(Key::bow_axle_to_axle, Length::in(29).mm());
+  const CoreFit a = solve_core(shop_bow()), b = solve_core(shorter);
+  EXPECT_EQ(head_shift(a, a).forward_mm, 0);
+  EXPECT_EQ(head_shift(a, b).forward_mm, -head_shift(b, a).forward_mm);
+  EXPECT_GT(std::abs(head_shift(b, a).forward_mm), 1);  // a sharper string brings the head forward or back
+}
+
+TEST(PeepView, ATiltedBoreShutsAndAStraightOneIsRound) {
+  const BoreSeen straight = bore_seen(4, 8, 0.7, 0.66, 0.04);
+  EXPECT_NEAR(straight.open_height_mm, 4, 1e-9);
+  EXPECT_NEAR(straight.ratio, 1, 1e-9);
+  double previous = 4;
+  for (double tilt = 0.05; tilt < 0.45; tilt += 0.05) {
+    const double open = bore_seen(4, 8, 0.7 + tilt, 0.66, 0.04).open_height_mm;
+    EXPECT_LT(open, previous);
+    EXPECT_NEAR(open, 4 * std::cos(tilt) - 8 * std::sin(tilt), 1e-9);
+    previous = open;
+  }
+  EXPECT_EQ(bore_seen(4, 8, 1.4, 0.66, 0.04).open_height_mm, 0);
+}
+
+TEST(Clearance, Verdicts) {
+  EXPECT_EQ(room("x", 5, 2).verdict, Verdict::clear);
+  EXPECT_EQ(room("x", 1, 2).verdict, Verdict::tight);
+  EXPECT_FALSE(room("x", 1, 2).met);
+  EXPECT_EQ(room("x", 0, 2).verdict, Verdict::touching);
+  const GapRange touch{Length::mm(-1), Length::mm(3)};
+  EXPECT_TRUE(contact("x", 0, touch).met);
+  EXPECT_EQ(contact("x", 0, touch).verdict, Verdict::touching);
+  EXPECT_FALSE(contact("x", -1.5, touch).met);
+  EXPECT_FALSE(contact("x", 3.5, touch).met);
+  EXPECT_EQ(contact("x", 3.5, touch).verdict, Verdict::clear);
+}
+
+TEST(Propagate, GumExampleH1) {
+  // JCGM 100:2008, example H.1 (end gauge), from memory: l = l_S + d − l_S (δα·θ + α_S·δθ), nanometres.
+  // Contributions 25, 9.7, 2.9 and 16.6 nm, none from α_S and θ to first order; combined 32 nm.
+  const double l_s = 50000623, d = 215, alpha = 11.5e-6, theta = -0.1;
+  const auto length = [&](double ls, double dd, double da, double th, double as, double dt) {
+    return ls + dd - ls * (da * th + as * dt);
+  };
+  const double parts[] = {
+      contribution([&](double by) { return length(l_s + by, d, 0, theta, alpha, 0); }, 25),
+      contribution([&](double by) { return length(l_s, d + by, 0, theta, alpha, 0); }, 9.7),
+      contribution([&](double by) { return length(l_s, d, by, theta, alpha, 0); }, 0.58e-6),
+      contribution([&](double by) { return length(l_s, d, 0, theta + by, alpha, 0); }, 0.41),
+      contribution([&](double by) { return length(l_s, d, 0, theta, alpha + by, 0); }, 1.2e-6),
+      contribution([&](double by) { return length(l_s, d, 0, theta, alpha, by); }, 0.029)};
+  EXPECT_NEAR(parts[0], 25, 0.01);
+  EXPECT_NEAR(parts[2], 2.9, 0.05);
+  EXPECT_NEAR(parts[3], 0, 1e-9);
+  EXPECT_NEAR(parts[4], 0, 1e-9);
+  EXPECT_NEAR(std::abs(parts[5]), 16.6, 0.1);
+  EXPECT_NEAR(combined(parts), 32, 0.5);
+}
+
+TEST(Budget, SumsAndShrinksWithMeasuring) {
+  const Spec spec = shop_bow();
+  const CoreFit fit = solve_core(spec);
+  const Budget budget = mark_budget(spec, fit);
+  double squares = 0;
+  for (const BudgetLine& line : budget.lines) {
+    squares += line.contribution_mm * line.contribution_mm;
+    EXPECT_NEAR(std::abs(line.sensitivity) * line.standard_uncertainty, line.contribution_mm, 1e-9) << line.input;
+  }
+  EXPECT_NEAR(budget.combined_mm * budget.combined_mm, squares, 1e-9);
+  EXPECT_DOUBLE_EQ(budget.expanded_mm(), 2 * budget.combined_mm);
+  Spec measured = spec;
+  measured.give(Key::face_eye_to_arrow, fit.posture.pupil.z);
+  EXPECT_LT(mark_budget(measured, solve_core(measured)).expanded_mm(), budget.expanded_mm() / 2);
+}
+
+TEST(Budget, SensitivityOfTheMarkToTheStringAngleIsTheFormula) {
+  // s = H / sin θ at a measured height: ds/dθ = −H cos θ / sin² θ, and the included angle is twice θ.
+  Spec spec = shop_bow();
+  spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
+  spec.give(Key::face_eye_to_arrow, 90);
+  const CoreFit fit = solve_core(spec);
+  const double theta = fit.legs.upper_rad;
+  const double expected_per_deg =
+      -fit.peep_height_mm * std::cos(theta) / (std::sin(theta) * std::sin(theta)) / 2 * unit::degree_rad;
+  for (const BudgetLine& line : mark_budget(spec, fit).lines)
+    if (line.input == "bow.full_draw.string_angle") {
+      EXPECT_NEAR(line.sensitivity, expected_per_deg, 0.1 * std::abs(expected_per_deg));
+      return;
+    }
+  FAIL() << "no line for the string angle";
+}
+
+TEST(Budget, AdviceIsTheBudgetOneWouldGet) {
+  const Spec spec = shop_bow();
+  const CoreFit fit = solve_core(spec);
+  const double expanded = mark_budget(spec, fit).expanded_mm();
+  const auto advice = what_to_measure_next(spec, fit, expanded);
+  ASSERT_FALSE(advice.empty());
+  EXPECT_EQ(advice.front().key, "archer.face.eye_to_arrow");
+  for (const Advice& a : advice) EXPECT_LT(a.expanded_mm, expanded);
+}
+
+TEST(Verify, ReadingsThatAgreeWithTheFitLeaveThePeepAlone) {
+  Spec spec = shop_bow();
+  spec.give(Key::face_eye_to_arrow, 90);
+  const CoreFit fit = solve_core(spec);
+  const Verification v = verify_tied(spec, reading(fit.mark_mm, fit.peep_height_mm));
+  EXPECT_NEAR(v.move_mm, 0, 0.2);
+  EXPECT_EQ(v.verdict, MoveVerdict::leave);
+}
+
+TEST(Verify, ABowWithAnotherAngleMovesThePeepByTheFormula) {
+  // The face is known well; the reading says that the string is 2° steeper than was thought. Then s = H / sin θ.
+  Spec spec = shop_bow();
+  spec.give(Key::face_eye_to_arrow, 90);
+  const CoreFit fit = solve_core(spec);
+  const double steeper = fit.legs.upper_rad + 2 * unit::degree_rad;
+  const double height = fit.posture.along_string_mm * std::sin(steeper);
+  const Verification v = verify_tied(spec, reading(fit.mark_mm, height, 90));
+  EXPECT_GT(v.leg_angle_rad, fit.legs.upper_rad);
+  EXPECT_LT(v.leg_angle_rad, steeper);
+  EXPECT_LT(v.move_mm, -2);  // a steeper string takes a lower mark
+  EXPECT_NEAR(v.better_mark_mm, v.wanted_height_mm / std::sin(v.leg_angle_rad) - 3.5, 1e-9);
+  EXPECT_NEAR(v.move_mm, v.better_mark_mm - v.tied_mark_mm, 1e-9);
+}
+
+TEST(Verify, APeepTiedFarTooLowIsMovedUp) {
+  Spec spec = shop_bow();
+  spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
+  spec.give(Key::face_eye_to_arrow, 92);
+  const CoreFit fit = solve_core(spec);
+  const double tied = fit.mark_mm - 20;
+  const double height = (tied + 3.5) * std::sin(fit.legs.upper_rad);
+  const Verification v = verify_tied(spec, reading(tied, height));
+  EXPECT_EQ(v.verdict, MoveVerdict::move);
+  EXPECT_GT(v.move_mm, 10);
+}
+
+TEST(Verify, MoreReadingsMakeItSurer) {
+  const Spec spec = shop_bow();
+  const auto u = [&](const TiedReading& r) { return verify_tied(spec, r).move_uncertainty_mm; };
+  const double only_mark = u(reading(130)), both = u(reading(130, 86)), all = u(reading(130, 86, 88));
+  EXPECT_LT(both, only_mark);
+  EXPECT_LT(all, both);
+}
+
+TEST(Verify, RefusesReadingsThatNoBowGives) {
+  const Spec spec = shop_bow();
+  EXPECT_THROW(verify_tied(spec, {}), Error);
+  EXPECT_THROW(verify_tied(spec, reading(95, 150)), Error);
+  EXPECT_THROW(verify_tied(spec, reading(5)), Error);
+}
+
+}  // namespace
+}  // namespace peepwright

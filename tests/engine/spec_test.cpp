@@ -1,0 +1,190 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <fmt/format.h>
+
+#include "engine/quantity/format.hpp"
+#include "engine/spec/spec.hpp"
+
+namespace peepwright {
+namespace {
+
+using testing::AllOf;
+using testing::HasSubstr;
+using testing::StartsWith;
+
+constexpr std::string_view whole_bow = R"([bow]
+axle_to_axle = "33 1/4 in"
+brace_height = "6 3/4 in"
+draw_length = "29 1/2 in"
+)";
+
+Spec parse(const std::string& text) { return parse_spec({{"a.toml", text}}); }
+
+std::string refusal(const std::vector<std::pair<std::string, std::string>>& texts) {
+  try {
+    parse_spec(texts);
+  } catch (const Error& e) {
+    EXPECT_EQ(e.code(), ErrorCode::input);
+    return e.what();
+  }
+  return "accepted";
+}
+std::string refusal(const std::string& text) { return refusal({{"a.toml", text}}); }
+
+TEST(ReadSpec, MergesFilesLeftToRightKeyByKey) {
+  const Spec spec = parse_spec({{"archer.toml", "[archer]\nlabel = \"Ada\"\nhand = \"left\"\n[bow]\naxle_to_axle = \"30 in\"\n"},
+                                {"bow.toml", std::string(whole_bow)},
+                                {"arrow.toml", "[arrow]\nmass = \"400 gr\"\nspeed = \"280 ft/s\"\n"}});
+  EXPECT_EQ(spec.archer_label, "Ada");
+  EXPECT_EQ(spec.hand, Hand::left);
+  EXPECT_DOUBLE_EQ(spec.value(Key::bow_axle_to_axle), 33.25 * 25.4);
+  EXPECT_DOUBLE_EQ(spec.value(Key::arrow_mass), 400 * 64.79891e-6);
+  EXPECT_TRUE(spec.given(Key::arrow_speed));
+  EXPECT_EQ(spec[Key::bow_axle_to_axle].where.text(), "bow.toml:2:16");
+}
+
+TEST(ReadSpec, WhatIsNotGivenIsAssumedChosenOrAbsent) {
+  const Spec spec = parse(std::string(whole_bow));
+  EXPECT_EQ(spec[Key::arrow_mass].status, Status::assumed);
+  EXPECT_GT(spec[Key::arrow_mass].uncertainty, 0);
+  EXPECT_EQ(spec[Key::distances_far].status, Status::chosen);
+  EXPECT_FALSE(spec.has(Key::face_eye_to_arrow));
+}
+
+TEST(ReadSpec, AMeasuredValueIsSurerThanAnAssumedOne) {
+  int compared = 0;
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence != Absence::assumed) continue;
+    EXPECT_LT(row.measured_uncertainty, row.assumed_uncertainty) << row.path;
+    ++compared;
+  }
+  EXPECT_GT(compared, 20);
+}
+
+TEST(ReadSpec, EveryKeyMisspeltIsNamedWithItsPlaceAndTheRightOne) {
+  int tried = 0;
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence == Absence::hidden) continue;
+    const auto dot = row.path.rfind('.');
+    const std::string table(row.path.substr(0, dot)), key(row.path.substr(dot + 1));
+    const std::string wrong = key.substr(0, key.size() - 1) + "x" + key.substr(key.size() - 1);
+    const std::string message = refusal(fmt::format("{}[{}]\n{} = \"1 mm\"\n", "", table, wrong));
+    EXPECT_THAT(message, StartsWith(fmt::format("a.toml:2:1: {}.{}: unknown key", table, wrong)));
+    EXPECT_THAT(message, HasSubstr(fmt::format("did you mean {}?", row.path)));
+    ++tried;
+  }
+  EXPECT_GT(tried, 60);
+}
+
+TEST(ReadSpec, EveryUnitWrongIsRefusedWithWhatIsAccepted) {
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence == Absence::hidden) continue;
+    const auto dot = row.path.rfind('.');
+    const std::string_view wrong = row.dimension == Dimension::length ? "5 kg" : "5 mm";
+    const std::string message =
+        refusal(fmt::format("[{}]\n{} = \"{}\"\n", row.path.substr(0, dot), row.path.substr(dot + 1), wrong));
+    EXPECT_THAT(message, AllOf(StartsWith(fmt::format("a.toml:2:")), HasSubstr(std::string(row.path)),
+                               HasSubstr("unit that does not fit"), HasSubstr("for example")));
+  }
+}
+
+TEST(ReadSpec, BareNumbersAreRefusedWhereAUnitIsNeeded) {
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence == Absence::hidden || row.dimension == Dimension::ratio || row.dimension == Dimension::number) continue;
+    const auto dot = row.path.rfind('.');
+    const std::string message = refusal(fmt::format("[{}]\n{} = 33\n", row.path.substr(0, dot), row.path.substr(dot + 1)));
+    EXPECT_THAT(message, AllOf(HasSubstr("is a bare number"), HasSubstr(std::string(accepted_units(row.dimension)))));
+  }
+}
+
+TEST(ReadSpec, EveryValueBeyondItsRangeIsRefusedWithTheRange) {
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence == Absence::hidden) continue;
+    const auto dot = row.path.rfind('.');
+    for (const double beyond : {row.most + 0.01 * (row.most - row.least), row.least - 0.01 * (row.most - row.least)}) {
+      const std::string message = refusal(fmt::format("[{}]\n{} = \"{}\"\n", row.path.substr(0, dot),
+                                                      row.path.substr(dot + 1), exact_text(beyond, row.dimension)));
+      EXPECT_THAT(message, AllOf(HasSubstr("cannot be; accepted is"), StartsWith("a.toml:2:"))) << row.path;
+    }
+  }
+}
+
+TEST(ReadSpec, ValuesAtTheEdgeOfTheirRangeAreRead) {
+  for (const KeyInfo& row : all_keys()) {
+    if (row.absence == Absence::hidden) continue;
+    Spec spec;
+    EXPECT_NO_THROW(spec.give(row.key, row.least)) << row.path;
+    EXPECT_NO_THROW(spec.give(row.key, row.most)) << row.path;
+    EXPECT_THROW(spec.give(row.key, std::nan("")), Error) << row.path;
+  }
+}
+
+TEST(ReadSpec, RefusesWhatIsNoSpecAtAll) {
+  EXPECT_THAT(refusal("[bow\naxle"), StartsWith("a.toml:1:"));
+  EXPECT_THAT(refusal("[bow\naxle"), HasSubstr("not valid TOML"));
+  EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\naxle_to_axle = \"33 in\"\n"), HasSubstr("not valid TOML"));
+  EXPECT_THAT(refusal(std::string("\xff\xfe\x00 binary", 11)), HasSubstr("not valid TOML"));
+  EXPECT_THAT(refusal(std::string(largest_spec_bytes + 1, '#')), HasSubstr("input files of up to"));
+  EXPECT_THAT(refusal(""), HasSubstr("bow.draw_length is missing"));
+  EXPECT_THAT(refusal("[quiver]\nsize = 3\n"), StartsWith("a.toml:1:2: quiver: unknown key"));
+  EXPECT_THAT(refusal("[bow]\naxle_to_axle = { value = 3 }\n"), HasSubstr("a.toml:2:"));
+  EXPECT_THAT(refusal("[[bow]]\naxle_to_axle = \"33 in\"\n"), HasSubstr("bow"));
+  EXPECT_THAT(refusal("[archer.face.spread]\nhollow_up = \"3 mm\"\n"), HasSubstr("unknown key"));
+  std::string deep = "[bow]\naxle_to_axle = ";
+  deep += std::string(5000, '[');
+  EXPECT_THAT(refusal(deep), HasSubstr("not valid TOML"));
+}
+
+TEST(ReadSpec, TextAndListsAreChecked) {
+  const std::string bow(whole_bow);
+  EXPECT_THAT(refusal(bow + "[archer]\nhand = \"both\"\n"), HasSubstr("accepted is \"right\" or \"left\""));
+  EXPECT_THAT(refusal(bow + "[archer]\nlabel = 3\n"), HasSubstr("write text in quotes"));
+  EXPECT_THAT(refusal(bow + "[archer]\nlabel = \"a\\nb\"\n"), HasSubstr("control character"));
+  EXPECT_THAT(refusal(bow + "[archer]\nlabel = \"" + std::string(2000, 'x') + "\"\n"), HasSubstr("at most 1000"));
+  EXPECT_THAT(refusal(bow + "[distances]\nmarks = \"18 m\"\n"), HasSubstr("write a list of lengths"));
+  EXPECT_THAT(refusal(bow + "[distances]\nmarks = []\n"), HasSubstr("0 entries"));
+  EXPECT_THAT(refusal(bow + "[distances]\nmarks = [\"18 m\", 30]\n"), HasSubstr("a.toml:6:18"));
+  EXPECT_THAT(refusal(bow + "[wanted]\nstring_nose = [\"3 mm\", \"-1 mm\"]\n"), HasSubstr("least and most"));
+  const Spec spec = parse(bow + "[wanted]\nstring_nose = [\"-2 mm\", \"1/8 in\"]\n");
+  EXPECT_DOUBLE_EQ(spec.wanted_string_nose.least.mm(), -2);
+  EXPECT_DOUBLE_EQ(spec.wanted_string_nose.most.in(), 0.125);
+}
+
+TEST(ReadSpec, ImpossibleTogetherIsRefusedAtOneOfThem) {
+  const auto with = [](std::string_view more) { return refusal(std::string(whole_bow) + std::string(more)); };
+  EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"12 in\"\ndraw_length = \"13 in\"\n"),
+              AllOf(StartsWith("a.toml:3:16: bow.brace_height"), HasSubstr("must be less than the draw to the pivot")));
+  EXPECT_THAT(with("[distances]\nnear = \"60 m\"\n"), HasSubstr("distances.near (60000 mm) must be at most"));
+  EXPECT_THAT(with("[peep]\nbore = \"10 mm\"\n"), HasSubstr("peep.bore (10 mm) must be less than"));
+  EXPECT_THAT(with("[bow.full_draw]\naxle_to_axle = \"34 in\"\n"), HasSubstr("must be less than bow.axle_to_axle"));
+  EXPECT_THAT(with("[archer.face]\nhollow_below_eye = \"80 mm\"\nmouth_corner_below_eye = \"85 mm\"\n"),
+              HasSubstr("archer.face.mouth_corner_below_eye"));
+  EXPECT_THAT(with("[arrow.slowed]\nspeed = \"70 m/s\"\n"), HasSubstr("give both or neither"));
+  EXPECT_THAT(with("[arrow]\ndrag_coefficient = 2\n[arrow.slowed]\nspeed = \"70 m/s\"\ndistance = \"40 m\"\n"),
+              HasSubstr("give one of them"));
+  EXPECT_THAT(with("[peep.tied]\nmark = \"95 mm\"\nheight_full_draw = \"150 mm\"\n"), HasSubstr("no angle"));
+}
+
+TEST(Uncertainty, IsReadForAnyInputAndForTheFaceStatistics) {
+  const Spec spec = parse(std::string(whole_bow) +
+                          "[uncertainty.bow]\naxle_to_axle = \"1/8 in\"\n[uncertainty.archer.face.spread]\nhollow_up = \"2 mm\"\n");
+  EXPECT_DOUBLE_EQ(spec[Key::bow_axle_to_axle].uncertainty, 25.4 / 8);
+  EXPECT_DOUBLE_EQ(spec[Key::spread_hollow_up].uncertainty, 2);
+  const auto with = [](std::string_view more) { return refusal(std::string(whole_bow) + std::string(more)); };
+  EXPECT_THAT(with("[uncertainty.bow]\naxle_to_axl = \"1 mm\"\n"), HasSubstr("did you mean"));
+  EXPECT_THAT(with("[uncertainty.bow]\naxle_to_axle = \"-1 mm\"\n"), HasSubstr("0 or more"));
+  EXPECT_THAT(with("[uncertainty.archer.face]\neye_to_arrow = \"1 mm\"\n"), HasSubstr("not given itself"));
+  EXPECT_THAT(with("[uncertainty.distances]\nfar = \"1 m\"\n"), HasSubstr("is a choice"));
+}
+
+TEST(ReadSpec, FilesThatAreNone) {
+  EXPECT_THROW(read_spec({"/nonexistent/bow.toml"}), Error);
+  EXPECT_THROW(read_spec({"/"}), Error);
+  EXPECT_THROW(read_spec({"/dev/zero"}), Error);
+  EXPECT_THROW(read_spec({}), Error);
+}
+
+}  // namespace
+}  // namespace peepwright
