@@ -30,11 +30,12 @@ namespace {
 /// Sources of the string angle that contradict the one in use.
 void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
   const auto all = all_string_legs(spec);
-  constexpr double worth_saying_deg = 2.0;
+  constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
   for (std::size_t i = 1; i < all.size(); ++i) {
     const double gap = Angle::rad(all[i].upper_rad - all[0].upper_rad).deg();
-    if (std::abs(gap) < worth_saying_deg) continue;
-    notes.push_back(fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg by {}, {:.1f} deg by {}. "
+    const bool assumed = all[i].source == LegSource::assumed_travel;
+    if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
+    notes.push_back(fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
                                 "The first was used; measure again",
                                 Angle::rad(all[0].upper_rad).deg(), text_of(all[0].source),
                                 Angle::rad(all[i].upper_rad).deg(), text_of(all[i].source)));

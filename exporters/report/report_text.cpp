@@ -105,9 +105,12 @@ void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   text.heading("The peep as it is tied now");
   text.line("  tied at {}, that is {} {} the fitted mark", length_text(tied.core.mark_mm, units),
             length_text(std::abs(move), units), move > 0 ? "below" : "above");
-  text.line("  it makes the head go {} mm {} and {} mm {}, and puts the eye {:.1f} mm above the arrow",
+  text.line("  it makes the head go {} mm {} and {} mm {}",
             number_text(std::abs(shift.forward_mm), 1), shift.forward_mm >= 0 ? "forward" : "back",
-            number_text(std::abs(shift.up_mm), 1), shift.up_mm >= 0 ? "up" : "down", tied.core.posture.pupil.z);
+            number_text(std::abs(shift.up_mm), 1), shift.up_mm >= 0 ? "up" : "down");
+  const double arrow_up = report.fit.core.posture.pupil.z - tied.core.posture.pupil.z;
+  text.line("  the arrow lies {} mm {} on the face than fitted: the hand is forced {}",
+            number_text(std::abs(arrow_up), 1), arrow_up >= 0 ? "higher" : "lower", arrow_up >= 0 ? "up" : "down");
   const auto reach_text = [](const Reach& reach) {
     return reach.longest_m == 0 ? std::string("none")
                                 : fmt::format("{}{:.1f} m", reach.beyond_limit ? "over " : "", reach.longest_m);
@@ -179,7 +182,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   if (report.tied) write_tied(text, report, units);
 
   text.heading("What the uncertainty is made of");
-  text.line("  {:<38} {:>10} {:<4} {:>10}", "input", "give or take", "", "moves mark, mm");
+  text.line("  {:<38} {:>10} {:<4} {:>14}", "input", "give/take", "", "moves mark by");
   constexpr double worth_a_line_mm = 0.05;
   std::size_t left_out = 0;
   for (const BudgetLine& line : report.budget.lines) {
@@ -187,7 +190,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
       ++left_out;
       continue;
     }
-    text.line("  {:<38} {:>10.3g} {:<4} {:>14.2f}  {}", line.input, line.standard_uncertainty, line.unit,
+    text.line("  {:<38} {:>10.3g} {:<4} {:>11.2f} mm  {}", line.input, line.standard_uncertainty, line.unit,
               line.contribution_mm, line.assumed ? "assumed" : "");
   }
   if (left_out > 0) text.line("  and {} more below {:g} mm each", left_out, worth_a_line_mm);

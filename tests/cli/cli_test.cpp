@@ -1,0 +1,280 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The program as a person meets it: what it says, what it writes, its exit codes, and what wrong input costs.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sys/mount.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <fstream>
+#include <nlohmann/json.hpp>
+
+#include "tests/cli/run_program.hpp"
+
+namespace peepwright {
+namespace {
+
+using ::testing::AllOf;
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+using ::testing::Not;
+using ::testing::StartsWith;
+using peepwright::testing::fresh_folder;
+using peepwright::testing::in_project;
+using peepwright::testing::Outcome;
+using peepwright::testing::read_file;
+using peepwright::testing::run_program;
+using peepwright::testing::write_file;
+namespace fs = std::filesystem;
+
+std::string example(const std::string& path) { return in_project("examples/" + path).string(); }
+
+std::vector<std::string> first_fit(std::vector<std::string> more = {}) {
+  std::vector<std::string> out{"fit", example("first-fit/archer.toml"), example("first-fit/bow.toml"),
+                               example("first-fit/arrow.toml")};
+  out.insert(out.end(), more.begin(), more.end());
+  return out;
+}
+
+std::vector<std::string> names_in(const fs::path& folder) {
+  std::vector<std::string> out;
+  for (const auto& entry : fs::directory_iterator(folder)) out.push_back(entry.path().filename().string());
+  std::ranges::sort(out);
+  return out;
+}
+
+/// One message, on stderr, that names the program; nothing on stdout; exit code 2.
+void expect_refused(const Outcome& outcome, const std::string& part) {
+  EXPECT_EQ(outcome.exit_code, 2) << outcome.err;
+  EXPECT_THAT(outcome.err, AllOf(StartsWith("peepwright: "), HasSubstr(part)));
+  EXPECT_THAT(outcome.out, IsEmpty());
+}
+
+TEST(Help, NamesEveryCommandAndExitCode) {
+  const Outcome help = run_program({"--help"});
+  EXPECT_EQ(help.exit_code, 0);
+  for (const char* word : {"fit", "gauge", "verify", "new", "keys", "Exit codes", "backstop"})
+    EXPECT_THAT(help.out, HasSubstr(word));
+  EXPECT_THAT(run_program({"fit", "--help"}).out, AllOf(HasSubstr("--reference"), HasSubstr("--strict"), HasSubstr("--page")));
+  EXPECT_THAT(run_program({"--version"}).out, StartsWith("peepwright 0."));
+}
+
+TEST(Usage, WrongWordsAreRefusedWithCodeTwo) {
+  expect_refused(run_program({}), "--help");
+  expect_refused(run_program({"fti"}), "--help");
+  expect_refused(run_program({"fit"}), "files");
+  expect_refused(run_program(first_fit({"--page", "a5"})), "a5");
+  expect_refused(run_program(first_fit({"--unitz", "in"})), "unitz");
+}
+
+TEST(New, StarterFilesRunAsTheyAre) {
+  const fs::path folder = fresh_folder() / "fit of mine";
+  ASSERT_EQ(run_program({"new", folder.string()}).exit_code, 0);
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"archer.toml", "arrow.toml", "bow.toml"}));
+  const Outcome fit = run_program({"fit", folder / "archer.toml", folder / "bow.toml", folder / "arrow.toml"});
+  EXPECT_EQ(fit.exit_code, 0) << fit.err;
+  EXPECT_THAT(fit.out, AllOf(HasSubstr("MARK"), HasSubstr("give or take"), HasSubstr("Measure next"), HasSubstr("Cautions")));
+}
+
+TEST(New, CommentedKeysAreRightToo) {
+  // Every key line that is commented out is switched on, one at a time, and must be accepted or refused for a
+  // reason other than its spelling or its unit.
+  const fs::path folder = fresh_folder();
+  ASSERT_EQ(run_program({"new", folder.string()}).exit_code, 0);
+  int tried = 0;
+  for (const char* name : {"archer.toml", "bow.toml", "arrow.toml"}) {
+    const std::string text = read_file(folder / name);
+    for (std::size_t at = text.find("\n# "); at != std::string::npos; at = text.find("\n# ", at + 1)) {
+      const std::string line = text.substr(at + 3, text.find('\n', at + 1) - at - 3);
+      if (line.find(" = ") == std::string::npos || !std::islower(static_cast<unsigned char>(line[0])) || line.find(' ') != line.find(" = ")) continue;
+      std::string changed = text;
+      changed.erase(at + 1, 2);
+      write_file(folder / "changed.toml", changed);
+      std::vector<std::string> arguments{"fit", "--quiet"};
+      for (const char* other : {"archer.toml", "bow.toml", "arrow.toml"})
+        arguments.push_back(folder / (std::string(other) == name ? "changed.toml" : other));
+      EXPECT_THAT(run_program(arguments).err, AllOf(Not(HasSubstr("unit")), Not(HasSubstr("TOML")))) << line;
+      ++tried;
+    }
+  }
+  EXPECT_GT(tried, 15);
+}
+
+TEST(New, LeavesFilesThatAreThereAlone) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "bow.toml", "mine");
+  expect_refused(run_program({"new", folder.string()}), "is there already");
+  EXPECT_EQ(names_in(folder), std::vector<std::string>{"bow.toml"});
+  EXPECT_EQ(read_file(folder / "bow.toml"), "mine");
+}
+
+TEST(Examples, EveryOneRunsAndWrites) {
+  int ran = 0;
+  for (const auto& entry : fs::directory_iterator(in_project("examples"))) {
+    if (!entry.is_directory()) continue;
+    std::vector<std::string> arguments{"fit"};
+    for (const std::string& name : names_in(entry.path()))
+      if (name != "shorter-bow.toml") arguments.push_back(entry.path() / name);
+    const fs::path folder = fresh_folder();
+    arguments.insert(arguments.end(), {"-o", folder.string()});
+    const Outcome outcome = run_program(arguments);
+    EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf"}));
+    ++ran;
+  }
+  EXPECT_GE(ran, 4);
+}
+
+TEST(Examples, TheOneTiedTooLowSaysSo) {
+  const Outcome outcome = run_program({"fit", example("tied-too-low/fit.toml"), "--json"});
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const auto json = nlohmann::json::parse(outcome.out);
+  EXPECT_GT(json["tied"]["move_mm"].get<double>(), 15);
+  EXPECT_LT(json["tied"]["posture"]["arrow_below_eye_mm"].get<double>(), json["posture"]["arrow_below_eye_mm"].get<double>() - 5);
+  EXPECT_LT(json["tied"]["sight"]["longest_distance_m"].get<double>(), json["sight"]["longest_distance_m"].get<double>());
+}
+
+TEST(Fit, ReferenceGivesTheHeadShift) {
+  const Outcome outcome = run_program(
+      {"fit", example("first-fit/archer.toml"), example("first-fit/arrow.toml"), example("first-fit/shorter-bow.toml"), "--json",
+       "--reference", example("first-fit/archer.toml"), "--reference", example("first-fit/bow.toml")});
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const auto shift = nlohmann::json::parse(outcome.out)["posture"]["head_shift_mm"];
+  ASSERT_EQ(shift.size(), 2U);
+  EXPECT_GT(std::abs(shift[0].get<double>()), 1);
+}
+
+TEST(Fit, StrictTurnsAnUnmetClearanceIntoCodeOne) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "wanted.toml", "[wanted]\npeep_eye = \"150 mm\"\n");
+  EXPECT_EQ(run_program(first_fit({(folder / "wanted.toml").string(), "--quiet"})).exit_code, 0);
+  EXPECT_EQ(run_program(first_fit({(folder / "wanted.toml").string(), "--quiet", "--strict"})).exit_code, 1);
+  EXPECT_EQ(run_program(first_fit({"--quiet", "--strict"})).exit_code, 0);
+}
+
+TEST(Fit, QuietSaysNothingAndJsonIsJson) {
+  EXPECT_THAT(run_program(first_fit({"--quiet"})).out, IsEmpty());
+  const Outcome json = run_program(first_fit({"--json"}));
+  EXPECT_EQ(nlohmann::json::parse(json.out)["schema"], "peepwright-fit-1");
+  EXPECT_THAT(json.err, IsEmpty());
+}
+
+TEST(Fit, SameInputSameBytesUnderAnyLocaleAndPlace) {
+  const fs::path a = fresh_folder() / "a", b = fresh_folder().parent_path() / "same-input-b";
+  fs::remove_all(b);
+  ASSERT_EQ(run_program(first_fit({"-o", a.string()})).exit_code, 0);
+  ASSERT_EQ(run_program(first_fit({"-o", b.string()}), {"LC_ALL=de_DE.UTF-8", "TZ=Asia/Tokyo"}).exit_code, 0);
+  ASSERT_EQ(names_in(a), names_in(b));
+  for (const std::string& name : names_in(a)) EXPECT_EQ(read_file(a / name), read_file(b / name)) << name;
+}
+
+TEST(Verify, SaysHowFarAndWhichWay) {
+  const Outcome up = run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "79 mm"});
+  EXPECT_EQ(up.exit_code, 0) << up.err;
+  EXPECT_THAT(up.out, AllOf(StartsWith("MOVE the peep"), HasSubstr("UP the string"), HasSubstr("Cautions")));
+  const Outcome json =
+      run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "79 mm", "--json"});
+  EXPECT_EQ(nlohmann::json::parse(json.out)["verdict"], "move");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml")}), "--mark");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109"}), "--mark: \"109\" has no unit");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "150 mm"}), "no angle");
+}
+
+TEST(Keys, ListsEveryKeyOfTheStarterFiles) {
+  const Outcome keys = run_program({"keys"});
+  EXPECT_EQ(keys.exit_code, 0);
+  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "uncertainty.KEY"})
+    EXPECT_THAT(keys.out, HasSubstr(std::string("\n") + key + "\n")) << key;
+}
+
+// What people and broken disks do to it. Each time: one message, the right code, nothing written.
+
+TEST(BadInput, OneMessageWithPlaceKeyAndRemedy) {
+  const fs::path folder = fresh_folder(), out = folder / "out";
+  const struct { const char *name, *text, *part; } cases[] = {
+      {"misspelt.toml", "[bow]\naxle_to_axel = \"33 in\"\n", "misspelt.toml:2:1: bow.axle_to_axel: unknown key; did you mean bow.axle_to_axle?"},
+      {"unit.toml", "[bow]\naxle_to_axle = \"33 lb\"\n", "unit.toml:2:16: bow.axle_to_axle: \"33 lb\" has a unit that does not fit here"},
+      {"bare.toml", "[bow]\naxle_to_axle = 33\n", "bare.toml:2:16: bow.axle_to_axle: is a bare number"},
+      {"nan.toml", "[bow]\nlet_off = nan\n", "nan.toml:2:11: bow.let_off:"},
+      {"inf.toml", "[arrow]\ndrag_coefficient = inf\n", "cannot be"},
+      {"negative.toml", "[bow]\nbrace_height = \"-7 in\"\n", "cannot be; accepted is"},
+      {"absurd.toml", "[bow]\naxle_to_axle = \"33 m\"\n", "cannot be; accepted is"},
+      {"truncated.toml", "[bow]\naxle_to_axle = \"33", "truncated.toml:2:"},
+      {"prose.toml", "Dear shop, my bow is 33 inches.\n", "prose.toml:1:"},
+      {"empty.toml", "", "is missing"},
+  };
+  for (const auto& c : cases) {
+    write_file(folder / c.name, c.text);
+    const Outcome outcome = run_program({"fit", (folder / c.name).string(), "-o", out.string()});
+    expect_refused(outcome, c.part);
+    EXPECT_EQ(std::ranges::count(outcome.err, '\n'), 1) << outcome.err;
+    EXPECT_FALSE(fs::exists(out)) << c.name;
+  }
+}
+
+TEST(BadInput, FilesThatAreNone) {
+  const fs::path folder = fresh_folder();
+  expect_refused(run_program({"fit", (folder / "nowhere.toml").string()}), "there is no such file");
+  expect_refused(run_program({"fit", folder.string()}), "is a folder");
+  expect_refused(run_program({"fit", "/dev/zero"}), "not a regular file");
+  const fs::path huge = folder / "huge.toml";
+  write_file(huge, "");
+  fs::resize_file(huge, 100 << 20);
+  expect_refused(run_program({"fit", huge.string()}), "input files of up to");
+  fs::remove(huge);
+}
+
+TEST(BadInput, ContradictionsAreNamed) {
+  const fs::path folder = fresh_folder();
+  const auto with = [&](const std::string& text) {
+    write_file(folder / "more.toml", text);
+    return run_program(first_fit({(folder / "more.toml").string()}));
+  };
+  expect_refused(with("[archer.face]\nhollow_below_eye = \"74 mm\"\n"), "sublabiale");
+  expect_refused(with("[arrow]\nspeed = \"31 m/s\"\n[distances]\nfar = \"150 m\"\n"), "does not reach");
+  expect_refused(with("[bow.full_draw]\nstring_angle = \"140 deg\"\n"), "");
+}
+
+TEST(Faults, AFolderThatCannotBeWrittenIsCodeThree) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "a file", "mine");
+  Outcome outcome = run_program(first_fit({"--quiet", "-o", (folder / "a file").string()}));
+  EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
+  EXPECT_EQ(read_file(folder / "a file"), "mine");
+  outcome = run_program(first_fit({"--quiet", "-o", "/proc/peepwright"}));
+  EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
+  fs::create_directories(folder / "out" / "fit.json");
+  outcome = run_program(first_fit({"--quiet", "-o", (folder / "out").string()}));
+  EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
+  EXPECT_EQ(names_in(folder / "out"), std::vector<std::string>{"fit.json"});
+}
+
+TEST(Faults, ADiskThatFillsLeavesTheEarlierRunAsItWas) {
+  const fs::path folder = fresh_folder();
+  if (::mount("tmpfs", folder.c_str(), "tmpfs", 0, "size=40k") != 0)
+    GTEST_SKIP() << "no right to mount a small file system here";
+  const fs::path out = folder / "out";
+  fs::create_directories(out);
+  write_file(out / "fit.json", "an earlier run");
+  const Outcome outcome = run_program(first_fit({"--quiet", "-o", out.string()}));
+  const auto names = names_in(out);
+  const std::string kept = read_file(out / "fit.json");
+  ::umount(folder.c_str());
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_THAT(outcome.err, HasSubstr("No space left"));
+  EXPECT_EQ(names, std::vector<std::string>{"fit.json"});
+  EXPECT_EQ(kept, "an earlier run");
+}
+
+TEST(Faults, AFullTerminalIsSaid) {
+  // The report cannot be written: exit code 3, not a silent 0.
+  const fs::path folder = fresh_folder();
+  const std::string command = std::string(PEEPWRIGHT_PROGRAM) + " keys > /dev/full 2> " + (folder / "err").string();
+  const int status = std::system(command.c_str());
+  EXPECT_EQ(WEXITSTATUS(status), 3);
+  EXPECT_THAT(read_file(folder / "err"), HasSubstr("cannot be written"));
+}
+
+}  // namespace
+}  // namespace peepwright

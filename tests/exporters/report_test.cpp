@@ -1,0 +1,136 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+#include <valijson/adapters/nlohmann_json_adapter.hpp>
+#include <cmath>
+#include <valijson/schema.hpp>
+#include <valijson/schema_parser.hpp>
+#include <valijson/validator.hpp>
+
+#include "exporters/report/report.hpp"
+
+namespace peepwright {
+namespace {
+
+using ::testing::HasSubstr;
+using nlohmann::json;
+
+Spec bow() {
+  Spec spec;
+  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
+  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
+  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  return spec;
+}
+
+std::string schema_errors(const json& document) {
+  valijson::Schema schema;
+  valijson::SchemaParser parser;
+  const json schema_document = json::parse(fit_schema());
+  parser.populateSchema(valijson::adapters::NlohmannJsonAdapter(schema_document), schema);
+  valijson::Validator validator;
+  valijson::ValidationResults results;
+  std::string out;
+  if (validator.validate(schema, valijson::adapters::NlohmannJsonAdapter(document), &results)) return out;
+  valijson::ValidationResults::Error error;
+  while (results.popError(error)) {
+    for (const std::string& part : error.context) out += part;
+    out += ": " + error.description + "\n";
+  }
+  return out.empty() ? "invalid" : out;
+}
+
+TEST(FitJson, KeepsToItsSchema) {
+  Spec left = bow();
+  left.hand = Hand::left;
+  left.archer_label = "Å \"quoted\" 弓";
+  left.give(Key::bow_peak_weight, 250);
+  left.give(Key::bow_let_off, 0.8);
+  Spec tied = bow();
+  tied.give(Key::tied_mark, 120);
+  for (const Spec& spec : {bow(), left, tied})
+    for (const bool referenced : {false, true}) {
+      const json document = json::parse(report_json(make_report(spec, referenced ? std::optional(bow()) : std::nullopt)));
+      EXPECT_EQ(schema_errors(document), "");
+    }
+}
+
+TEST(FitJson, TheSchemaCatchesWhatIsWrong) {
+  const json good = json::parse(report_json(make_report(bow(), std::nullopt)));
+  json bad = good;
+  bad["peep"].erase("mark_from_nock_top_mm");
+  EXPECT_NE(schema_errors(bad), "");
+  bad = good;
+  bad["clearances"][0]["verdict"] = "fine";
+  EXPECT_NE(schema_errors(bad), "");
+  bad = good;
+  bad["extra"] = 1;
+  EXPECT_NE(schema_errors(bad), "");
+}
+
+TEST(FitJson, SaysWhatTheFitSays) {
+  const FitReport report = make_report(bow(), std::nullopt);
+  const json document = json::parse(report_json(report));
+  EXPECT_NEAR(document["peep"]["mark_from_nock_top_mm"].get<double>(), report.fit.core.mark_mm, 1e-9);
+  EXPECT_NEAR(document["peep"]["mark_uncertainty_mm"].get<double>(), report.budget.expanded_mm(), 1e-9);
+  EXPECT_EQ(document["string"]["source"], "assumed_travel");
+  EXPECT_TRUE(document["posture"]["head_shift_mm"].is_null());
+  EXPECT_EQ(document["inputs"]["bow.axle_to_axle"]["status"], "given");
+  EXPECT_EQ(document["inputs"]["arrow.mass"]["status"], "assumed");
+  double squares = 0;
+  for (const auto& line : document["budget"]) squares += std::pow(line["contribution_mm"].get<double>(), 2);
+  EXPECT_NEAR(2 * std::sqrt(squares), document["peep"]["mark_uncertainty_mm"].get<double>(), 1e-6);
+}
+
+TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSideways) {
+  Spec left = bow();
+  left.hand = Hand::left;
+  json r = json::parse(report_json(make_report(bow(), std::nullopt))), l = json::parse(report_json(make_report(left, std::nullopt)));
+  EXPECT_NE(r["clearances"], l["clearances"]);
+  const auto mirror = [](json& points) {
+    for (json& p : points) p[1] = p[1].get<double>() == 0 ? 0.0 : -p[1].get<double>();
+  };
+  for (json& clearance : l["clearances"]) mirror(clearance["points_mm"]);
+  json pupil = json::array({l["posture"]["pupil_mm"]});
+  mirror(pupil);
+  l["posture"]["pupil_mm"] = pupil[0];
+  l["inputs"]["archer.hand"] = "right";
+  EXPECT_EQ(r, l);
+}
+
+TEST(Report, SaysMarkUncertaintySourceAndCautions) {
+  const FitReport report = make_report(bow(), std::nullopt);
+  const std::string text = report_text(report, PaperUnits::inches);
+  EXPECT_THAT(text, HasSubstr("MARK  " + both_text(Length::mm(report.fit.core.mark_mm), PaperUnits::inches)));
+  EXPECT_THAT(text, HasSubstr("assumed axle travel"));
+  EXPECT_THAT(text, HasSubstr("They do not describe children"));
+  // Wrapped over lines in the text, so look for how each begins.
+  ASSERT_GE(cautions().size(), 7U);
+  for (const std::string& caution : cautions()) EXPECT_THAT(text, HasSubstr(caution.substr(0, 40)));
+}
+
+TEST(Report, EveryClearanceHasItsVerdict) {
+  Spec spec = bow();
+  spec.give(Key::wanted_peep_eye, 150);
+  const FitReport report = make_report(spec, std::nullopt);
+  EXPECT_FALSE(report.fit.all_met());
+  EXPECT_THAT(report_text(report, PaperUnits::millimetres), HasSubstr("NOT MET"));
+}
+
+TEST(Report, NothingIsNotANumber) {
+  const std::string text = report_text(make_report(bow(), std::nullopt), PaperUnits::millimetres);
+  for (const char* word : {"nan", "inf ", "-0.0 "}) EXPECT_THAT(text, ::testing::Not(HasSubstr(word)));
+}
+
+TEST(Cautions, SayWhatTheyMust) {
+  std::string all;
+  for (const std::string& caution : cautions()) all += caution + "\n";
+  for (const char* word : {"without an arrow", "backstop", "dry fire", "bow press", "trained", "Inspect", "limits",
+                           "eye protection", "Range rules", "law", "qualified technician", "full draw"})
+    EXPECT_THAT(all, HasSubstr(word));
+}
+
+}  // namespace
+}  // namespace peepwright
