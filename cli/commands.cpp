@@ -8,6 +8,7 @@
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/sheet/fit_strip.hpp"
 
 namespace peepwright::starter {
 std::string_view archer_toml();
@@ -30,6 +31,20 @@ std::optional<Length> length_option(const std::string& text, std::string_view op
   }
 }
 
+/// The 1:1 strip in every format, on the paper that was asked for.
+void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) {
+  const StripData strip = strip_of(report, units_of(a), a.date);
+  PrinterCorrection correction;
+  if (const auto bar = length_option(a.bar_measured_x, "--bar-measured-x")) correction.bar_measured_x_mm = bar->mm();
+  if (const auto bar = length_option(a.bar_measured_y, "--bar-measured-y")) correction.bar_measured_y_mm = bar->mm();
+  const Paper paper = a.page == "letter" ? Paper::letter : Paper::a4;
+  outputs.add("gauge.pdf", strip_pdf(strip, paper, correction));
+  int sheet = 0;
+  for (std::string& svg : strip_svg(strip, paper, correction))
+    outputs.add(++sheet == 1 ? "gauge.svg" : fmt::format("gauge-{}.svg", sheet), std::move(svg));
+  outputs.add("gauge.dxf", strip_dxf(strip));
+}
+
 void say_written(const Arguments& a, const OutputSet& outputs) {
   if (a.quiet || a.json) return;
   std::cout << "\nWritten to " << a.folder << ":";
@@ -48,6 +63,7 @@ int run_fit(const Arguments& a) {
   OutputSet outputs;
   if (!a.folder.empty()) {
     outputs.add("fit.json", json);
+    add_strip(a, report, outputs);
     outputs.write(a.folder);
   }
   if (a.json)
@@ -58,7 +74,17 @@ int run_fit(const Arguments& a) {
   return a.strict && !report.fit.all_met() ? 1 : 0;
 }
 
-int run_gauge(const Arguments&) { throw Error(ErrorCode::internal, "not here yet"); }
+int run_gauge(const Arguments& a) {
+  const FitReport report = make_report(read_spec(a.files), std::nullopt);
+  OutputSet outputs;
+  add_strip(a, report, outputs);
+  outputs.write(a.folder);
+  if (!a.quiet)
+    std::cout << "MARK  " << both_text(Length::mm(report.fit.core.mark_mm), units_of(a)) << ", give or take "
+              << both_text(Length::mm(report.budget.expanded_mm()), units_of(a)) << " (k = 2)\n";
+  say_written(a, outputs);
+  return 0;
+}
 
 int run_verify(const Arguments& a) {
   const Spec spec = read_spec(a.files);

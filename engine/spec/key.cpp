@@ -154,6 +154,8 @@ constexpr std::array<KeyInfo, key_count> table{{
     {peep_body_diameter, "peep.body_diameter", length, 3, 25, assumed, 9, 0.1, 1.5, "peep body across", trade},
     {peep_bore_angle, "peep.bore_angle", angle, 20 * deg, 90 * deg, assumed, 40 * deg, 0.5 * deg, 3 * deg,
      "bore axis against the string", trade},
+    {peep_tie_in, "peep.tie_in", length, 0, 40, chosen, 10, 0, 0,
+     "tie-in serving above the peep, and again below it, drawn on the strip", trade},
     {tied_mark, "peep.tied.mark", length, 20, 450, optional, no_value, 0.5, 0,
      "top of the nock to the peep's centre, undrawn, of a peep already tied", no_reason},
     {tied_height_full_draw, "peep.tied.height_full_draw", length, 15, 300, optional, no_value, 1, 0,

@@ -27,11 +27,11 @@ enum class Key : unsigned {
   arrow_vane_length, arrow_vane_count, slowed_speed, slowed_distance,
   sight_extension, sight_housing_diameter, sight_housing_depth, sight_bar_drop,
   two_marks_near, two_marks_far, two_marks_moved,
-  peep_bore, peep_body_length, peep_body_diameter, peep_bore_angle, tied_mark, tied_height_full_draw,
+  peep_bore, peep_body_length, peep_body_diameter, peep_bore_angle, peep_tie_in, tied_mark, tied_height_full_draw,
   distances_near, distances_fit, distances_far, distances_slope, air_altitude,
   wanted_arrow_chin, wanted_sight_arrow, wanted_peep_eye, wanted_nock_face,
 };
-inline constexpr std::size_t key_count = 74;
+inline constexpr std::size_t key_count = 75;
 constexpr std::size_t index_of(Key key) { return static_cast<std::size_t>(key); }
 
 /// What happens when a key is not in the files.

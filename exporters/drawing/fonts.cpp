@@ -1,0 +1,133 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/drawing/fonts.hpp"
+
+#include <fontconfig/fontconfig.h>
+#include <pango/pangofc-fontmap.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <filesystem>
+#include <vector>
+
+#include "engine/quantity/error.hpp"
+
+namespace peepwright::drawing {
+namespace fs = std::filesystem;
+namespace {
+
+struct ConfigRelease {
+  void operator()(FcConfig* c) const { FcConfigDestroy(c); }
+};
+using ConfigHandle = std::unique_ptr<FcConfig, ConfigRelease>;
+
+std::string font_folders() {
+  const char* wanted = std::getenv("PEEPWRIGHT_FONT_DIR");
+  return wanted != nullptr && *wanted != '\0' ? wanted : PEEPWRIGHT_DEFAULT_FONT_DIR;
+}
+
+std::vector<std::string> font_files(const std::string& folder) {
+  std::vector<std::string> files;
+  std::error_code ignored;  // a folder that cannot be read has no fonts; the caller says so
+  for (fs::directory_iterator it(folder, ignored), end; !ignored && it != end; it.increment(ignored)) {
+    const std::string suffix = it->path().extension().string();
+    if (suffix == ".otf" || suffix == ".ttf") files.push_back(it->path().string());
+  }
+  std::sort(files.begin(), files.end());  // a folder's own order is not repeatable
+  return files;
+}
+
+ConfigHandle load_fonts(const std::string& folders) {
+  ConfigHandle config(FcConfigCreate());
+  bool have_regular = false;
+  for (std::size_t from = 0; from <= folders.size();) {
+    const std::size_t to = std::min(folders.find(':', from), folders.size());
+    for (const std::string& file : font_files(folders.substr(from, to - from))) {
+      const bool good = FcConfigAppFontAddFile(config.get(), reinterpret_cast<const FcChar8*>(file.c_str())) != 0;
+      have_regular = have_regular || (good && fs::path(file).stem() == "B612-Regular");
+    }
+    from = to + 1;
+  }
+  if (!have_regular)
+    throw Error(ErrorCode::input, "The font file B612-Regular.otf was not found in \"" + folders +
+                                      "\"; install the font B612 (Debian: fonts-b612) or name its folder in the "
+                                      "environment variable PEEPWRIGHT_FONT_DIR.");
+  return config;
+}
+
+int to_units(double mm) { return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE)); }
+double to_mm(int units) { return units / (units_per_mm * PANGO_SCALE); }
+
+}  // namespace
+
+Fonts::Fonts() : map_(pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT)) {
+  const ConfigHandle config = load_fonts(font_folders());
+  pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), config.get());
+  context_.reset(pango_font_map_create_context(map_.get()));
+
+  // Nothing may be rounded to pixels: the same line breaks and widths on every output and at every zoom.
+  cairo_font_options_t* options = cairo_font_options_create();
+  cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+  cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+  cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+  pango_cairo_context_set_font_options(context_.get(), options);
+  cairo_font_options_destroy(options);
+  pango_context_set_round_glyph_positions(context_.get(), FALSE);
+  pango_context_set_language(context_.get(), pango_language_from_string("en"));
+  pango_context_set_base_dir(context_.get(), PANGO_DIRECTION_LTR);
+}
+
+Fonts::~Fonts() = default;
+
+Handle<PangoLayout> Fonts::layout(const std::string& text, const TextStyle& style, Across across) const {
+  Handle<PangoLayout> layout(pango_layout_new(context_.get()));
+  PangoFontDescription* font = pango_font_description_new();
+  pango_font_description_set_family_static(font, style.fixed_width ? "B612 Mono" : "B612");
+  pango_font_description_set_weight(font, style.bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+  pango_font_description_set_style(font, style.italic ? PANGO_STYLE_ITALIC : PANGO_STYLE_NORMAL);
+  pango_font_description_set_absolute_size(font, to_units(style.size_mm));
+  pango_layout_set_font_description(layout.get(), font);
+  pango_font_description_free(font);
+
+  pango_layout_set_auto_dir(layout.get(), FALSE);
+  pango_layout_set_alignment(layout.get(), across == Across::left    ? PANGO_ALIGN_LEFT
+                                           : across == Across::right ? PANGO_ALIGN_RIGHT
+                                                                     : PANGO_ALIGN_CENTER);
+  PangoAttrList* attributes = pango_attr_list_new();
+  pango_attr_list_insert(attributes, pango_attr_line_height_new_absolute(to_units(style.size_mm * style.line_spacing)));
+  pango_layout_set_attributes(layout.get(), attributes);
+  pango_attr_list_unref(attributes);
+
+  if (style.wrap_mm > 0) {
+    pango_layout_set_width(layout.get(), to_units(style.wrap_mm));
+    pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
+    if (style.max_lines > 0) {
+      pango_layout_set_height(layout.get(), -style.max_lines);
+      pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_END);
+    }
+  }
+  pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
+  return layout;
+}
+
+TextSize size_of(PangoLayout* layout) {
+  PangoRectangle box;
+  pango_layout_get_extents(layout, nullptr, &box);
+  return {to_mm(box.width), to_mm(box.height), to_mm(pango_layout_get_baseline(layout)),
+          pango_layout_get_line_count(layout), pango_layout_is_ellipsized(layout) != 0};
+}
+
+std::string clean_text(std::string_view text) {
+  char* valid = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
+  std::string out;
+  for (const char* p = valid; *p != '\0'; p = g_utf8_next_char(p)) {
+    const gunichar c = g_utf8_get_char(p);
+    // Line and paragraph separators would start lines that nobody counted.
+    const bool breaks = c != '\n' && (g_unichar_iscntrl(c) != 0 || c == 0x2028 || c == 0x2029);
+    breaks ? out.append(1, ' ') : out.append(p, static_cast<std::size_t>(g_utf8_next_char(p) - p));
+  }
+  g_free(valid);
+  return out;
+}
+
+}  // namespace peepwright::drawing

@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Text layout with our own fonts only, so that what else a machine has installed cannot move a line break.
+// Private to the room: this header shows Pango.
+#pragma once
+
+#include <pango/pangocairo.h>
+
+#include <memory>
+#include <string>
+
+#include "exporters/drawing/canvas.hpp"
+
+namespace peepwright::drawing {
+
+template <auto release>
+struct Release {
+  template <class T>
+  void operator()(T* p) const {
+    release(p);
+  }
+};
+template <class T>
+using Handle = std::unique_ptr<T, Release<g_object_unref>>;
+
+/// Layout units in a millimetre: Pango keeps 1/1024 of a unit, so a tenth of a millimetre is fine enough.
+inline constexpr double units_per_mm = 10;
+
+class Fonts {
+ public:
+  Fonts();
+  ~Fonts();
+  Fonts(const Fonts&) = delete;
+  Fonts& operator=(const Fonts&) = delete;
+
+  /// Laid out in units_per_mm; the same for every output.
+  [[nodiscard]] Handle<PangoLayout> layout(const std::string& clean_text, const TextStyle& style, Across across) const;
+
+ private:
+  Handle<PangoFontMap> map_;
+  Handle<PangoContext> context_;
+};
+
+/// Valid UTF-8 without control characters but '\n'.
+std::string clean_text(std::string_view text);
+
+TextSize size_of(PangoLayout* layout);
+
+}  // namespace peepwright::drawing

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/sheet/fit_strip.hpp"
+
+#include <cmath>
+
+namespace peepwright {
+
+StripData strip_of(const FitReport& report, PaperUnits units, const std::string& date) {
+  const Spec& spec = report.fit.spec;
+  StripData strip;
+  for (const std::string* label : {&spec.archer_label, &spec.bow_label})
+    if (!label->empty()) strip.title += (strip.title.empty() ? "" : " · ") + *label;
+  strip.mark_mm = report.fit.core.mark_mm;
+  strip.expanded_uncertainty_mm = report.budget.expanded_mm();
+  strip.nock_height_mm = spec.value(Key::string_nock_height);
+  strip.string_diameter_mm = spec.value(Key::string_diameter);
+  // The body stands at its bore angle to the string: what it covers along and across is that of a tilted cylinder.
+  const double along = spec.value(Key::peep_body_length), across = spec.value(Key::peep_body_diameter);
+  const double tilt = spec.value(Key::peep_bore_angle);
+  strip.peep_body_length_along_string_mm = along * std::cos(tilt) + across * std::sin(tilt);
+  strip.peep_body_width_mm = along * std::sin(tilt) + across * std::cos(tilt);
+  strip.bore_mm = spec.value(Key::peep_bore);
+  strip.tie_span_mm = spec.value(Key::peep_tie_in);
+  strip.how_found = "string angle: " + std::string(text_of(report.fit.core.legs.source));
+  strip.cautions = cautions();
+  strip.version = "peepwright " + std::string(version());
+  strip.date = date;
+  strip.units = units;
+  return strip;
+}
+
+}  // namespace peepwright
