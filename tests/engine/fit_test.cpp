@@ -150,8 +150,9 @@ TEST(Clearance, Verdicts) {
 }
 
 TEST(Propagate, GumExampleH1) {
-  // JCGM 100:2008, example H.1 (end gauge), from memory: l = l_S + d − l_S (δα·θ + α_S·δθ), nanometres.
-  // Contributions 25, 9.7, 2.9 and 16.6 nm, none from α_S and θ to first order; combined 32 nm.
+  // JCGM 100:2008, example H.1 (end gauge): l = l_S + d − l_S (δα·θ + α_S·δθ), nanometres; its inputs as the
+  // documentation of the GTC library gives them [P2]. Contributions 25, 9.7, 2.9 and 16.6 nm, none from α_S and θ
+  // to first order; combined 32 nm (from memory).
   const double l_s = 50000623, d = 215, alpha = 11.5e-6, theta = -0.1;
   const auto length = [&](double ls, double dd, double da, double th, double as, double dt) {
     return ls + dd - ls * (da * th + as * dt);
