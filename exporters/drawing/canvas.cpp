@@ -129,20 +129,20 @@ void Canvas::pop_clip() {
 
 TextSize Canvas::measure(std::string_view text, const TextStyle& style) const {
   check(style, {});
-  return drawing::size_of(record_->fonts.layout(drawing::clean_text(text), style, Across::left).get());
+  return drawing::size_of(record_->fonts.layout(clean_text(text), style, Across::left).get());
 }
 
 Box Canvas::text_box(std::string_view text, const TextStyle& style, const TextPlace& place) const {
   check(style, place);
-  const auto layout = record_->fonts.layout(drawing::clean_text(text), style, place.across);
+  const auto layout = record_->fonts.layout(clean_text(text), style, place.across);
   return turned(drawing::size_of(layout.get()), drawing::corner_of(layout.get(), place), place);
 }
 
 Box Canvas::text(std::string_view text, const TextStyle& style, const TextPlace& place) {
   const Box box = text_box(text, style, place);
   drawing::Page& page = record_->current();
-  page.steps.emplace_back(drawing::DrawText{drawing::clean_text(text), style, place});
-  page.texts.push_back({drawing::clean_text(text), box});
+  page.steps.emplace_back(drawing::DrawText{clean_text(text), style, place});
+  page.texts.push_back({clean_text(text), box});
   return box;
 }
 

@@ -67,6 +67,9 @@ struct TextSize {
   bool shortened = false;       ///< an ellipsis stands for the rest
 };
 
+/// Bytes that are no UTF-8 become U+FFFD; control characters other than '\n' become spaces.
+std::string clean_text(std::string_view text);
+
 /// A text that was drawn: upright box round it on the page, and what it says.
 struct TextBox {
   std::string text;
@@ -107,7 +110,7 @@ class Canvas {
   void push_clip(const Path& area);
   void pop_clip();
 
-  /// Bytes that are no UTF-8 become U+FFFD; control characters other than '\n' become spaces.
+  // Texts are cleaned by clean_text.
   [[nodiscard]] TextSize measure(std::string_view text, const TextStyle& style) const;
   Box text(std::string_view text, const TextStyle& style, const TextPlace& place);
   /// The box that `text` would take, without drawing it.

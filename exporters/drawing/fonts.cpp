@@ -117,6 +117,10 @@ TextSize size_of(PangoLayout* layout) {
           pango_layout_get_line_count(layout), pango_layout_is_ellipsized(layout) != 0};
 }
 
+}  // namespace peepwright::drawing
+
+namespace peepwright {
+
 std::string clean_text(std::string_view text) {
   char* valid = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
   std::string out;
@@ -130,4 +134,4 @@ std::string clean_text(std::string_view text) {
   return out;
 }
 
-}  // namespace peepwright::drawing
+}  // namespace peepwright

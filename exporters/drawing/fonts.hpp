@@ -40,9 +40,6 @@ class Fonts {
   Handle<PangoContext> context_;
 };
 
-/// Valid UTF-8 without control characters but '\n'.
-std::string clean_text(std::string_view text);
-
 TextSize size_of(PangoLayout* layout);
 
 }  // namespace peepwright::drawing

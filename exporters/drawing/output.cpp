@@ -3,6 +3,7 @@
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <cstdlib>
@@ -35,6 +36,15 @@ cairo_status_t append(void* out, const unsigned char* data, unsigned length) {
   }
 }
 
+/// Cairo counts the surfaces of a process and writes the count into the file: id="surface17". Nothing refers to it.
+std::string without_surface_number(std::string svg) {
+  constexpr std::string_view before = "id=\"surface";
+  const std::size_t at = svg.find(before);
+  if (at == std::string::npos) return svg;
+  const std::size_t from = at + before.size(), to = std::min(svg.find('"', from), svg.size());
+  return svg.replace(from, to - from, "");
+}
+
 /// "1980-01-01T00:00:00Z", or the moment that SOURCE_DATE_EPOCH names.
 std::string creation_date() {
   long long seconds = 315532800;
@@ -64,7 +74,7 @@ std::string Canvas::pdf(const DocumentInfo& info) const {
   need(cairo_surface_status(surface.get()));
   cairo_pdf_surface_restrict_to_version(surface.get(), CAIRO_PDF_VERSION_1_5);
   const auto say = [&](cairo_pdf_metadata_t what, const std::string& text) {
-    if (!text.empty()) cairo_pdf_surface_set_metadata(surface.get(), what, drawing::clean_text(text).c_str());
+    if (!text.empty()) cairo_pdf_surface_set_metadata(surface.get(), what, clean_text(text).c_str());
   };
   say(CAIRO_PDF_METADATA_TITLE, info.title);
   say(CAIRO_PDF_METADATA_CREATOR, info.creator);
@@ -96,7 +106,7 @@ std::string Canvas::svg(int page_index) const {
   need(cairo_status(context.get()));
   cairo_surface_finish(surface.get());
   need(cairo_surface_status(surface.get()));
-  return out;
+  return without_surface_number(out);
 }
 
 std::string Canvas::png(int page_index, double dots_per_inch) const {

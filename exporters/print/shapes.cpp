@@ -116,6 +116,17 @@ void add_scale(const Element& e, const Names& names, const Tile& tile, std::vect
   }
 }
 
+/// Cuts a line off at the tile's ends, so that nothing is drawn beyond the strip.
+void trim(Point& a, Point& b, const Tile& tile) {
+  const auto to = [&](Point p, Point other) {
+    const double along = std::clamp(p.y, tile.start, tile.end);
+    return along == p.y || other.y == p.y ? p : p + ((along - p.y) / (other.y - p.y)) * (other - p);
+  };
+  const Point first = to(a, b);
+  b = to(b, a);
+  a = first;
+}
+
 }  // namespace
 
 std::vector<Shape> shapes_for(const Layout& layout, const Names& base_names, const Tile& tile, const Words& words,
@@ -136,12 +147,14 @@ std::vector<Shape> shapes_for(const Layout& layout, const Names& base_names, con
       low = std::min(low, shape.points.back().y - shape.radius);
       high = std::max(high, shape.points.back().y + shape.radius);
     }
+    if (high < tile.start - 1e-9 || low > tile.end + 1e-9) continue;
+    if (e.kind == Element::Kind::line) trim(shape.points[0], shape.points[1], tile);
     if (!e.room.empty()) {
       shape.room = evaluate(e.room, names);
       if (!(shape.room > 0)) continue;
     }
     if (e.kind == Element::Kind::text && shape.text.empty()) continue;
-    if (high >= tile.start - 1e-9 && low <= tile.end + 1e-9) out.push_back(std::move(shape));
+    out.push_back(std::move(shape));
   }
   return out;
 }

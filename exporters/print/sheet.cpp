@@ -43,12 +43,8 @@ class Sheet {
     const Path all = Path::rectangle({corner.x, corner.y, far.x, far.y});
     const Names names = names_for(layout_, data_, &tile_);
     const auto shapes = shapes_for(layout_, names, tile_, words_, [this](const std::string& c) { return shown(c); });
-    // A line along the cut is drawn whole, half of it outside.
-    const double slack = 0.5;
-    canvas_.push_clip(Path::rectangle({0, corner.y - slack, size_.width_mm, far.y + slack}));
     for (const Shape& shape : shapes)
       if (shape.kind != Element::Kind::text) draw_shape(shape);
-    canvas_.pop_clip();
     for (const Shape& shape : shapes)
       if (shape.kind == Element::Kind::text) draw_label(shape, all.bounds());
   }
@@ -172,23 +168,20 @@ class Sheet {
   }
 
   double flow_text(const Item& item, double left, double right, double y, double size, bool draw) {
+    const std::string text = fill_in(item.text, words_), side_text = fill_in(item.right, words_);
     double free = right;
-    double baseline = y;
-    const std::string text = fill_in(item.text, words_);
-    if (!item.right.empty()) {
-      // Set on the left text's first baseline; it keeps the room it needs, the left text wraps before it.
-      const TextStyle side = sized(item.right_style, size, 0, 0);
-      const std::string words = fill_in(item.right, words_);
-      const TextStyle look = sized(item.style, size, 0, 0);
-      baseline = y + canvas_.measure(text, look).baseline;
-      const TextPlace place{{right, baseline}, Across::right, Down::baseline, 0};
-      free = draw ? canvas_.text(words, side, place).x0 : canvas_.text_box(words, side, place).x0;
-      free -= side.size_mm;
+    if (!side_text.empty()) {
+      // Set on the left text's first baseline, in at most half the column; the left text wraps before it.
+      const TextStyle side = sized(item.right_style, size, (right - left) / 2, 1);
+      const double baseline = y + canvas_.measure(text, sized(item.style, size, 0, 0)).baseline;
+      free = put(side_text, side, {{right, baseline}, Across::right, Down::baseline, 0}, draw).x0 - side.size_mm;
     }
     if (text.empty()) return y;
-    const TextStyle look = sized(item.style, size, free - left, item.max_lines);
-    const TextPlace place{{left, y}, Across::left, Down::top, 0};
-    return draw ? canvas_.text(text, look, place).y1 : canvas_.text_box(text, look, place).y1;
+    return put(text, sized(item.style, size, free - left, item.max_lines), {{left, y}, Across::left, Down::top, 0}, draw).y1;
+  }
+
+  Box put(const std::string& text, const TextStyle& look, const TextPlace& place, bool draw) {
+    return draw ? canvas_.text(text, look, place) : canvas_.text_box(text, look, place);
   }
 
   double flow_list(const Item& item, const std::vector<std::string>& texts, double left, double right, double y,
@@ -201,8 +194,7 @@ class Sheet {
       const std::string text = item.kind == Item::Kind::cautions ? raw : fill_in(raw, words_);
       const std::string before = item.numbered ? number_text(++number, 0) : "•";
       if (draw) canvas_.text(before, mark, {{left, y}, Across::left, Down::top, 0});
-      const TextPlace place{{left + item.indent, y}, Across::left, Down::top, 0};
-      y = (draw ? canvas_.text(text, look, place) : canvas_.text_box(text, look, place)).y1 + item.gap / 3 * size;
+      y = put(text, look, {{left + item.indent, y}, Across::left, Down::top, 0}, draw).y1 + item.gap / 3 * size;
     }
     return y;
   }

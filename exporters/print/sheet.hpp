@@ -8,6 +8,9 @@
 
 namespace peepwright::print {
 
+/// Where the strip may end at the earliest, mm above the datum.
+double strip_end(const Layout& layout, const StripData& data);
+
 /// Cuts the strip into pieces of at most `reach_mm`; one piece if it fits, and that one fills the page.
 /// Throws Error(input) when no match line can be placed.
 std::vector<Tile> plan_tiles(const Layout& layout, const StripData& data, double reach_mm);

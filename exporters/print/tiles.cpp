@@ -7,11 +7,17 @@
 
 namespace peepwright::print {
 
+double strip_end(const Layout& layout, const StripData& data) {
+  const Names names = names_for(layout, data, nullptr);
+  double end = evaluate(layout.start, names);
+  for (const Expression& e : layout.end) end = std::max(end, evaluate(e, names));
+  return end;
+}
+
 std::vector<Tile> plan_tiles(const Layout& layout, const StripData& data, double reach) {
   const Names names = names_for(layout, data, nullptr);
   const double start = evaluate(layout.start, names);
-  double end = start;
-  for (const Expression& e : layout.end) end = std::max(end, evaluate(e, names));
+  const double end = strip_end(layout, data);
   const double whole_low = evaluate(layout.keep_whole.first, names);
   const double whole_high = evaluate(layout.keep_whole.second, names);
 

@@ -85,11 +85,15 @@ TEST(New, CommentedKeysAreRightToo) {
   int tried = 0;
   for (const char* name : {"archer.toml", "bow.toml", "arrow.toml"}) {
     const std::string text = read_file(folder / name);
-    for (std::size_t at = text.find("\n# "); at != std::string::npos; at = text.find("\n# ", at + 1)) {
-      const std::string line = text.substr(at + 3, text.find('\n', at + 1) - at - 3);
-      if (line.find(" = ") == std::string::npos || !std::islower(static_cast<unsigned char>(line[0])) || line.find(' ') != line.find(" = ")) continue;
+    std::size_t header = std::string::npos;  // of a table that is commented out too
+    for (std::size_t at = text.find('\n'); at + 1 < text.size(); at = text.find('\n', at + 1)) {
+      const std::string line = text.substr(at + 1, text.find('\n', at + 1) - at - 1);
+      if (line.starts_with("[")) header = std::string::npos;
+      if (line.starts_with("# [")) header = at + 1;
+      if (!line.starts_with("# ") || line.find(" = ") == std::string::npos || line.find(' ', 2) != line.find(" = ")) continue;
       std::string changed = text;
       changed.erase(at + 1, 2);
+      if (header != std::string::npos) changed.erase(header, 2);
       write_file(folder / "changed.toml", changed);
       std::vector<std::string> arguments{"fit", "--quiet"};
       for (const char* other : {"archer.toml", "bow.toml", "arrow.toml"})

@@ -1,0 +1,174 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/drawing/canvas.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "engine/quantity/error.hpp"
+#include "engine/quantity/quantity.hpp"
+#include "tests/exporters/pdf_reader.hpp"
+
+namespace peepwright::test {
+namespace {
+
+using testing::HasSubstr;
+
+Canvas page(double width = 100, double height = 80, bool text_as_paths = false) {
+  Canvas canvas(text_as_paths);
+  canvas.new_page({width, height});
+  return canvas;
+}
+
+PdfPage read_back(const Canvas& canvas) { return read_pdf(canvas.pdf({"test", "test"})).at(0); }
+
+TEST(Canvas, ShapesComeBackFromThePdfInMillimetres) {
+  Canvas canvas = page();
+  canvas.stroke(Path::rectangle({10, 10, 40, 25}), {0.5, {}, {}, LineEnd::butt});
+  canvas.stroke(Path::circle({60, 40}, 5), {});
+  canvas.line({10, 70}, {90, 70}, {0.3, {}, {2, 1}, LineEnd::butt});
+  canvas.fill(Path::polyline({{70, 10}, {80, 10}, {75, 20}}, true), Colour{});
+  const PdfPage read = read_back(canvas);
+  ASSERT_EQ(read.paths.size(), 4u);
+  const Extent box = read.paths[0].extent();
+  EXPECT_NEAR(box.x0, 10, 0.005);
+  EXPECT_NEAR(box.y1, 70, 0.005);  // y up: 80 − 10
+  EXPECT_NEAR(box.width(), 30, 0.005);
+  EXPECT_NEAR(box.height(), 15, 0.005);
+  EXPECT_NEAR(read.paths[0].line_width, 0.5, 0.005);
+  EXPECT_NEAR(read.paths[1].extent().width(), 10, 0.01);
+  EXPECT_TRUE(read.paths[2].dashed);
+  EXPECT_TRUE(read.paths[3].filled);
+}
+
+TEST(Canvas, ACircleIsRoundWithinTwoMicrometres) {
+  Canvas canvas = page();
+  canvas.stroke(Path::circle({50, 40}, 5), {});
+  const PdfPage read = read_back(canvas);
+  const auto& p = read.paths.at(0).points;
+  double worst = 0;
+  for (std::size_t i = 0; i + 3 < p.size(); i += 3)
+    for (double t = 0; t <= 1; t += 0.05) {
+      const double u = 1 - t;
+      const auto at = [&](auto axis) {
+        return u * u * u * p[i].*axis + 3 * u * u * t * p[i + 1].*axis + 3 * u * t * t * p[i + 2].*axis + t * t * t * p[i + 3].*axis;
+      };
+      worst = std::max(worst, std::abs(std::hypot(at(&At::x) - 50, at(&At::y) - 40) - 5));
+    }
+  EXPECT_LT(worst, 0.004);
+}
+
+TEST(Canvas, AnchorsAndRotationPutTheBoxWhereTheyShould) {
+  const Canvas canvas = page();
+  const TextStyle style;
+  const TextSize size = canvas.measure("Nock", style);
+  EXPECT_GT(size.width, 5);
+  EXPECT_NEAR(size.height, style.size_mm * style.line_spacing, 0.01);
+  const Box right = canvas.text_box("Nock", style, {{50, 40}, Across::right, Down::bottom, 0});
+  EXPECT_NEAR(right.x1, 50, 1e-9);
+  EXPECT_NEAR(right.y1, 40, 1e-9);
+  EXPECT_NEAR(right.width(), size.width, 1e-9);
+  const Box up = canvas.text_box("Nock", style, {{50, 40}, Across::left, Down::top, 90});
+  EXPECT_NEAR(up.y1, 40, 1e-9);  // reads upwards from the anchor
+  EXPECT_NEAR(up.height(), size.width, 1e-9);
+  EXPECT_NEAR(up.x0, 50, 1e-9);
+  const Box line = canvas.text_box("Nock", style, {{50, 40}, Across::left, Down::baseline, 0});
+  EXPECT_NEAR(line.y0, 40 - size.baseline, 1e-9);
+}
+
+TEST(Canvas, TheBoxHoldsTheInk) {
+  for (const double turn : {0.0, 90.0, 180.0, -90.0, 30.0})
+    for (const Across across : {Across::left, Across::centre, Across::right}) {
+      Canvas canvas = page(100, 100);
+      TextStyle style;
+      style.size_mm = 4;
+      style.wrap_mm = 22;
+      const Box box = canvas.text("Åg peep sight tie-in", style, {{50, 50}, across, Down::middle, turn});
+      const Raster raster = rasterise(canvas.pdf({}), 1, 300);
+      int dark = 0;
+      for (int row = 0; row < raster.height; ++row)
+        for (int column = 0; column < raster.width; ++column) {
+          if (!raster.dark(column, row)) continue;
+          ++dark;
+          const double x = (column + 0.5) * raster.mm_per_pixel, y = (row + 0.5) * raster.mm_per_pixel;
+          ASSERT_TRUE(box.contains({x, y, x, y}, 0.3)) << turn << " " << x << " " << y;
+        }
+      EXPECT_GT(dark, 500);
+    }
+}
+
+TEST(Canvas, TextWrapsAndIsShortened) {
+  const Canvas canvas = page();
+  TextStyle style;
+  style.wrap_mm = 40;
+  const std::string text = "A text that is much too long for the little room that it is given on this small page";
+  const TextSize all = canvas.measure(text, style);
+  EXPECT_GT(all.lines, 3);
+  EXPECT_LE(all.width, 40);
+  EXPECT_FALSE(all.shortened);
+  style.max_lines = 2;
+  const TextSize cut = canvas.measure(text, style);
+  EXPECT_EQ(cut.lines, 2);
+  EXPECT_TRUE(cut.shortened);
+  EXPECT_LE(cut.width, 40);
+}
+
+TEST(Canvas, LettersAsPathsNeedNoFont) {
+  for (const bool as_paths : {false, true}) {
+    Canvas canvas = page(100, 80, as_paths);
+    canvas.text("Peep", {}, {{10, 10}});
+    const ScratchFile file(canvas.pdf({}), ".pdf");
+    const bool has_font = run("pdffonts '" + file.path() + "'").find("B612") != std::string::npos;
+    EXPECT_EQ(has_font, !as_paths);
+    EXPECT_EQ(read_back(canvas).paths.size() >= 4, as_paths);
+  }
+}
+
+TEST(Canvas, AHatchStaysInsideItsArea) {
+  Canvas canvas = page();
+  const Box area{20, 20, 60, 50};
+  Hatch hatch;
+  hatch.spacing_mm = 2;
+  canvas.hatch(Path::rectangle(area), hatch);
+  const Raster raster = rasterise(canvas.pdf({}), 1, 200);
+  int dark = 0;
+  for (int row = 0; row < raster.height; ++row)
+    for (int column = 0; column < raster.width; ++column) {
+      if (!raster.dark(column, row)) continue;
+      ++dark;
+      const double x = (column + 0.5) * raster.mm_per_pixel, y = (row + 0.5) * raster.mm_per_pixel;
+      ASSERT_TRUE(area.contains({x, y, x, y}, 0.2));
+    }
+  // Lines 0.25 mm wide every 2 mm ink an eighth of the area.
+  const double share = dark * raster.mm_per_pixel * raster.mm_per_pixel / (area.width() * area.height());
+  EXPECT_NEAR(share, 0.125, 0.04);
+}
+
+TEST(Canvas, RefusesNonsense) {
+  Canvas none;
+  EXPECT_THROW(none.line({0, 0}, {1, 1}, {}), Error);
+  EXPECT_THROW(none.pdf({}), Error);
+  EXPECT_THROW(none.svg(0), Error);
+  for (const double bad : {0.0, -5.0, double(NAN), double(INFINITY), 1e9}) EXPECT_THROW(none.new_page({bad, 100}), Error) << bad;
+  Canvas canvas = page();
+  EXPECT_THROW(canvas.line({NAN, 0}, {1, 1}, {}), Error);
+  EXPECT_THROW(canvas.line({0, 0}, {1, 1}, {0, {}, {}, LineEnd::butt}), Error);
+  EXPECT_THROW(canvas.line({0, 0}, {1, 1}, {0.2, {}, {0, 0}, LineEnd::butt}), Error);
+  EXPECT_THROW(canvas.hatch(Path::circle({5, 5}, 2), {0, 45, {}}), Error);
+  EXPECT_THROW(canvas.pop_clip(), Error);
+  TextStyle style;
+  style.size_mm = 0;
+  EXPECT_THROW(canvas.text("x", style, {}), Error);
+  EXPECT_THROW(canvas.svg(7), Error);
+}
+
+TEST(Canvas, CleansTexts) {
+  EXPECT_EQ(clean_text("a\tb\x01" "c\nd"), "a b c\nd");
+  EXPECT_EQ(clean_text(std::string("a\xff") + "b"), "a\xEF\xBF\xBD" "b");
+  EXPECT_EQ(clean_text("Zoë 弓"), "Zoë 弓");
+  EXPECT_EQ(clean_text(""), "");
+}
+
+}  // namespace
+}  // namespace peepwright::test
