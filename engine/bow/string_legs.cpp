@@ -9,10 +9,10 @@ namespace peepwright {
 
 std::string_view text_of(LegSource source) {
   switch (source) {
-    case LegSource::string_angle: return "string angle, read at full draw";
-    case LegSource::tied_peep: return "tied peep: its mark at rest and its height at full draw";
-    case LegSource::axle_positions: return "axle positions, measured at full draw";
-    case LegSource::assumed_travel: return "catalogue numbers and assumed axle travel";
+    case LegSource::string_angle: return "read at full draw";
+    case LegSource::tied_peep: return "from the tied peep's mark at rest and its height at full draw";
+    case LegSource::axle_positions: return "from axle positions measured at full draw";
+    case LegSource::assumed_travel: return "from catalogue numbers and assumed axle travel";
   }
   return "";
 }

@@ -13,7 +13,7 @@ namespace peepwright {
 /// Where the leg angles came from, best first (design 3.1).
 enum class LegSource { string_angle, tied_peep, axle_positions, assumed_travel };
 
-/// "measured string angle" …, for people.
+/// What follows "string angle:" in a sentence for people: "read at full draw".
 std::string_view text_of(LegSource source);
 /// "string_angle" …, for files.
 std::string_view name_of(LegSource source);

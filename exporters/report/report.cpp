@@ -48,6 +48,17 @@ void note_face(const Spec& spec, std::vector<std::string>& notes) {
                      "They do not describe children: measure a young archer");
 }
 
+/// International target rules allow shafts of at most 9.3 mm; as another text reports them.
+constexpr double target_rule_shaft_mm = 9.3;
+
+void note_arrow(const Spec& spec, std::vector<std::string>& notes) {
+  const double shaft = spec.value(Key::arrow_shaft_diameter);
+  if (shaft > target_rule_shaft_mm)
+    notes.push_back(fmt::format("the shaft of {:.1f} mm is thicker than the {:.1f} mm that international target rules "
+                                "allow; your range or class may differ",
+                                shaft, target_rule_shaft_mm));
+}
+
 void note_posture(const Fit& fit, std::vector<std::string>& notes) {
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
@@ -70,6 +81,7 @@ FitReport make_report(const Spec& spec, const std::optional<Spec>& reference) {
   if (reference) report.shift_from_reference = head_shift(report.fit.core, solve_core(*reference));
   note_disagreement(spec, report.notes);
   note_face(spec, report.notes);
+  note_arrow(spec, report.notes);
   note_posture(report.fit, report.notes);
   return report;
 }

@@ -136,7 +136,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
 
   text.heading("How it was found");
-  text.line("  string angle from: {}", text_of(core.legs.source));
+  text.line("  string angle: {}", text_of(core.legs.source));
   if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + join(core.legs.assumptions));
   text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", deg(core.legs.upper_rad),
             deg(core.legs.upper_rad + core.legs.lower_rad));

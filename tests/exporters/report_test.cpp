@@ -104,7 +104,7 @@ TEST(Report, SaysMarkUncertaintySourceAndCautions) {
   const FitReport report = make_report(bow(), std::nullopt);
   const std::string text = report_text(report, PaperUnits::inches);
   EXPECT_THAT(text, HasSubstr("MARK  " + both_text(Length::mm(report.fit.core.mark_mm), PaperUnits::inches)));
-  EXPECT_THAT(text, HasSubstr("assumed axle travel"));
+  EXPECT_THAT(text, HasSubstr("string angle: from catalogue numbers and assumed axle travel"));
   EXPECT_THAT(text, HasSubstr("They do not describe children"));
   // Wrapped over lines in the text, so look for how each begins.
   ASSERT_GE(cautions().size(), 7U);
@@ -117,6 +117,15 @@ TEST(Report, EveryClearanceHasItsVerdict) {
   const FitReport report = make_report(spec, std::nullopt);
   EXPECT_FALSE(report.fit.all_met());
   EXPECT_THAT(report_text(report, PaperUnits::millimetres), HasSubstr("NOT MET"));
+}
+
+TEST(Report, MindsTheShaftThatTargetRulesRefuse) {
+  // International target rules: 9.3 mm at most [P2].
+  Spec spec = bow();
+  spec.give(Key::arrow_shaft_diameter, 9.3);
+  EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres), ::testing::Not(HasSubstr("thicker than")));
+  spec.give(Key::arrow_shaft_diameter, 9.4);
+  EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres), HasSubstr("thicker than the 9.3 mm"));
 }
 
 TEST(Report, NothingIsNotANumber) {

@@ -62,6 +62,16 @@ TEST(CommonPractice, AxlePositionsMeasuredAtFullDrawGiveTheSameMark) {
   EXPECT_NEAR(Length::mm(mark_for_height_mm(measured, Length::in(practice_height_in).mm())).in(), practice_mark_in, 0.25);
 }
 
+TEST(CommonPractice, AFirstGuessIsFiveInchesUpTheString) {
+  // About 127 mm from the nock as a first guess: common practice, no source. The mean adult on a common bow.
+  EXPECT_NEAR(solve_core(bow(33, 6.75, 29.5)).mark_mm, 127, 12.7);
+}
+
+TEST(PublishedRule, TheFarDistanceIsTheCompoundTargetRound) {
+  // International target rules: compound at 50 m [P2].
+  EXPECT_DOUBLE_EQ(Spec().value(Key::distances_far), 50000);
+}
+
 TEST(CommonPractice, ALongerBowTakesALowerMarkForTheSameFace) {
   // Shorter axle length, sharper string, higher mark at rest for the same height at full draw (common practice).
   double previous = 1e9;
