@@ -117,6 +117,17 @@ void check(bool good, const char* key, double value, const char* unit, const cha
     throw Error(ErrorCode::input, fmt::format("{} is {:.6g} {}: it must be {}", key, value, unit, wanted));
 }
 
+}  // namespace
+
+BowDesign scaled(const BowDesign& design, double scale, double ratio) {
+  BowDesign d = design;
+  d.string_track.radius_mm *= scale;
+  d.string_track.eccentricity_mm *= scale;
+  d.cable_track.radius_mm *= scale;
+  d.cable_track.eccentricity_mm = ratio * d.cable_track.radius_mm;
+  return d;
+}
+
 void check_design(const BowDesign& d) {
   check(d.limb_length_mm > 0, "limb length", d.limb_length_mm, "mm", "above zero");
   check(d.limb_radius_factor > 0 && d.limb_radius_factor <= 1, "limb radius factor", d.limb_radius_factor, "",
@@ -131,17 +142,6 @@ void check_design(const BowDesign& d) {
         "string track eccentricity", d.string_track.eccentricity_mm, "mm", "zero or more and less than its radius");
   check(std::isfinite(d.string_track.angle_rad), "string track angle", d.string_track.angle_rad, "rad", "a number");
   check(std::isfinite(d.cable_track.angle_rad), "cable track angle", d.cable_track.angle_rad, "rad", "a number");
-}
-
-}  // namespace
-
-BowDesign scaled(const BowDesign& design, double scale, double ratio) {
-  BowDesign d = design;
-  d.string_track.radius_mm *= scale;
-  d.string_track.eccentricity_mm *= scale;
-  d.cable_track.radius_mm *= scale;
-  d.cable_track.eccentricity_mm = ratio * d.cable_track.radius_mm;
-  return d;
 }
 
 void check_catalogue(const CatalogueBow& bow) {

@@ -38,4 +38,7 @@ BowDesign scaled(const BowDesign& design, double scale, double ratio);
 /// Refuses catalogue numbers no bow has: not finite, not positive, draw below brace, let-off outside 0–1.
 void check_catalogue(const CatalogueBow& bow);
 
+/// Refuses parts that cannot be built: lengths not above zero, an axle outside the string track, angles out of range.
+void check_design(const BowDesign& design);
+
 }  // namespace peepwright

@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/bow/full_draw.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+#include "engine/quantity/error.hpp"
+
+namespace peepwright {
+
+namespace {
+
+constexpr double past_valley_mm = 60;      // stretch and offset move the valley by a few millimetres
+constexpr double draw_tolerance_mm = 1e-4;
+constexpr double let_off_tolerance = 1e-6;
+constexpr double weight_tolerance = 1e-9;  // relative
+constexpr int corrections = 12;
+
+[[noreturn]] void refuse_off_centre(const CatalogueBow& bow) {
+  throw Error(ErrorCode::input,
+              fmt::format("a bow of {:.1f} mm axle to axle with its nocking point {:.1f} mm above centre and its pivot "
+                          "{:.1f} mm above centre has no full draw at {:.1f} mm: check nock_above_centre",
+                          bow.axle_to_axle_mm, bow.nock_above_centre_mm, bow.pivot_above_centre_mm,
+                          bow.draw_length_to_pivot_mm));
+}
+
+ElasticDraw elastic(const CatalogueBow& bow, const DrawCycle& cycle, const DrawState& full, const StringData& strings) {
+  // By full draw nearly all the string is off its cams; the cable that stretches is what spans the axles at rest.
+  return {bow, cycle.design(), cycle.limb_stiffness_n_mm(), strings, full.leg_free_mm,
+          2 * cycle.at_rest().axle_height_mm};
+}
+
+}  // namespace
+
+double FullDraw::closing_mm() const {
+  const ElasticState& r = rest();
+  return r.upper.axle_from_centre_mm + r.lower.axle_from_centre_mm - full_draw.upper.axle_from_centre_mm -
+         full_draw.lower.axle_from_centre_mm;
+}
+
+double FullDraw::mark_change_mm(double along_mm) const {
+  return peepwright::mark_change_mm(along_mm, rest().upper.string_n, full_draw.upper.string_n, strings.string);
+}
+
+std::vector<ForceDrawPoint> FullDraw::curve(int points) const {
+  if (points < 2)
+    throw Error(ErrorCode::input, fmt::format("a draw-force curve of {} points: it needs two at least", points));
+  std::vector<ForceDrawPoint> out{{rest().draw_mm, 0}};
+  ElasticState s = rest();
+  for (int i = 1; i < points; ++i) {
+    const double draw = rest().draw_mm + (full_draw.draw_mm - rest().draw_mm) * i / (points - 1);
+    // Few points may lie too far apart for Newton: then the draw is followed in shorter steps.
+    auto next = cycle.solve(draw, s);
+    if (!next) next = cycle.follow(draw);
+    if (!next) throw Error(ErrorCode::internal, fmt::format("the draw cycle was lost at {:.1f} mm", draw));
+    s = *next;
+    out.push_back({draw, s.force_n});
+  }
+  return out;
+}
+
+FullDraw full_draw_from_catalogue(const CatalogueBow& bow, const BowDesign& design, const StringData& strings,
+                                  const CamSizeLimits& limits) {
+  CatalogueBow aim = bow;  // what the symmetric, inextensible bow is sized to
+  for (int i = 0; i < corrections; ++i) {
+    const SizedBow sized = size_to_catalogue(aim, design, limits);
+    ElasticDraw cycle = elastic(bow, sized.cycle, sized.full_draw, strings);
+    auto found = find_peak_and_valley(cycle, bow.draw_length_to_pivot_mm + past_valley_mm);
+    if (!found) refuse_off_centre(bow);
+    const double draw_miss = found->valley.draw_mm - bow.draw_length_to_pivot_mm;
+    const double let_off_miss = 1 - found->valley.force_n / found->peak.force_n - bow.let_off;
+    const double weight_ratio = bow.peak_weight_n / found->peak.force_n;
+    if (std::abs(draw_miss) < draw_tolerance_mm && std::abs(let_off_miss) < let_off_tolerance &&
+        std::abs(weight_ratio - 1) < weight_tolerance) {
+      const auto full = cycle.solve(bow.draw_length_to_pivot_mm, found->valley);
+      if (!full) refuse_off_centre(bow);
+      return FullDraw{sized.cycle.design(), sized.cam_scale, sized.cycle.limb_stiffness_n_mm(), strings,
+                      std::move(cycle), found->peak, *full};
+    }
+    aim.draw_length_to_pivot_mm -= draw_miss;
+    aim.let_off = std::clamp(aim.let_off - let_off_miss, bow.let_off / 2, (1 + bow.let_off) / 2);
+    aim.peak_weight_n *= weight_ratio;
+  }
+  refuse_off_centre(bow);
+}
+
+FullDraw full_draw_as_built(const CatalogueBow& bow, const BowDesign& design, const StringData& strings) {
+  CatalogueBow checked = bow;
+  checked.let_off = 0.5;
+  check_catalogue(checked);
+  check_design(design);
+  const double end = bow.draw_length_to_pivot_mm;
+  const auto cannot = [&]() {
+    return Error(ErrorCode::input, fmt::format("these cams and limbs cannot be drawn {:.1f} mm to the pivot: check the "
+                                               "cam radii, eccentricities, angles and the draw length",
+                                               end));
+  };
+  DrawCycle unit(bow.axle_to_axle_mm, bow.brace_height_mm, design);
+  const auto unit_full = unit.follow(end);
+  if (!unit_full) throw cannot();
+  // Stretch changes the peak by parts in a thousand; a few corrections of the stiffness meet the weight exactly.
+  double stiffness = 0;
+  double aim = bow.peak_weight_n;
+  for (int i = 0; i < corrections; ++i) {
+    const auto peak_of = [&](const ElasticDraw& cycle) {
+      if (const auto found = find_peak_and_valley(cycle, 2 * end); found && found->peak.draw_mm <= end)
+        return std::optional<ElasticState>(found->peak);
+      // No valley: the force is highest on the way or at the end.
+      std::optional<ElasticState> best = cycle.at_rest();
+      std::optional<ElasticState> s = best;
+      constexpr int steps = 400;
+      for (int k = 1; s && k <= steps; ++k) {
+        s = cycle.solve(bow.brace_height_mm + (end - bow.brace_height_mm) * k / steps, *s);
+        if (s && s->force_n > best->force_n) best = s;
+      }
+      return s ? best : s;
+    };
+    if (stiffness == 0) {
+      unit.set_limb_stiffness_n_mm(1);
+      const auto peak = peak_of(elastic(bow, unit, *unit_full, inextensible()));
+      if (!peak || !(peak->force_n > 0)) throw cannot();
+      stiffness = aim / peak->force_n;
+    }
+    unit.set_limb_stiffness_n_mm(stiffness);
+    ElasticDraw cycle = elastic(bow, unit, *unit_full, strings);
+    const auto peak = peak_of(cycle);
+    const auto full = cycle.follow(end);
+    if (!peak || !full) throw cannot();
+    const double ratio = bow.peak_weight_n / peak->force_n;
+    if (std::abs(ratio - 1) < weight_tolerance || i + 1 == corrections)
+      return FullDraw{design, 1, stiffness, strings, std::move(cycle), *peak, *full};
+    stiffness *= ratio;
+  }
+  throw cannot();
+}
+
+}  // namespace peepwright
