@@ -14,11 +14,19 @@ namespace peepwright {
 
 namespace {
 
-constexpr double growth = 1.12;           // one step of the search for a bracket on the scale
-constexpr double ratio_step = 0.02;       // and on the cable track's eccentricity
+// Searching for a bracket, the next try is put a little past where the last miss points: the draw from brace to the
+// valley goes with about the 0.6th power of the scale, and let-off changes about as much as the ratio does.
+constexpr double scale_power = 2;         // a little more than 1 / 0.6
+constexpr double smallest_growth = 1e-9;  // of the scale, in one step
+constexpr double ratio_overshoot = 1.2;
+constexpr double smallest_ratio_step = 1e-9;
 constexpr double smallest_ratio = 0.02;
 constexpr double largest_ratio = 1.05;    // beyond it the cable's arm changes sign before the valley
 constexpr double cam_share_of_half = 0.9; // of half the axle length, so that the two cams stay apart
+constexpr double draw_tolerance_mm = 1e-9;
+constexpr double let_off_tolerance = 1e-11;
+constexpr double accepted_draw_mm = 1e-6;
+constexpr double accepted_let_off = 1e-8;
 constexpr double beyond_draw_mm = 400;    // how far past the wanted draw a valley is still looked for
 
 struct Candidate {
@@ -54,7 +62,8 @@ class Sizing {
     // A valley that is not met before the end lies beyond it, and counts as that far.
     const auto miss = [&](double scale) {
       const auto c = candidate(scale, ratio, wanted + beyond_draw_mm);
-      return (c ? c->force.valley.draw_mm : wanted + beyond_draw_mm) - wanted;
+      const double m = (c ? c->force.valley.draw_mm : wanted + beyond_draw_mm) - wanted;
+      return std::abs(m) < draw_tolerance_mm ? 0 : m;  // the root finder stops at a hit
     };
     double a = guess_;
     double miss_a = miss(a);
@@ -63,7 +72,11 @@ class Sizing {
     while (miss_a * miss_b > 0) {
       a = b;
       miss_a = miss_b;
-      const double next = std::clamp(miss_b < 0 ? b * growth : b / growth, smallest_, largest_);
+      const double stroke = wanted - bow_.brace_height_mm;
+      const double towards = std::pow(stroke / (stroke + miss_b), scale_power);
+      const double next = std::clamp(
+          miss_b < 0 ? b * std::max(towards, 1 + smallest_growth) : b * std::min(towards, 1 - smallest_growth), smallest_,
+          largest_);
       if (next == b) return std::nullopt;
       b = next;
       miss_b = miss(b);
@@ -80,7 +93,10 @@ class Sizing {
       scale = (interval.first + interval.second) / 2;
     }
     guess_ = scale;
-    return candidate(scale, ratio, wanted + beyond_draw_mm);
+    auto found = candidate(scale, ratio, wanted + beyond_draw_mm);
+    // Where valleys come and go with the scale the root finder closes in on a jump: that is no bow.
+    if (!found || std::abs(found->force.valley.draw_mm - wanted) > accepted_draw_mm) return std::nullopt;
+    return found;
   }
 
   [[noreturn]] void refuse_draw(double ratio) const {
@@ -171,7 +187,8 @@ SizedBow size_to_catalogue(const CatalogueBow& bow, const BowDesign& design, con
     best = sizing.at_draw(ratio);
     best_ratio = ratio;
     if (!best) sizing.refuse_draw(ratio);
-    return best->let_off() - bow.let_off;
+    const double m = best->let_off() - bow.let_off;
+    return std::abs(m) < let_off_tolerance ? 0 : m;
   };
   double a = best_ratio;
   double miss_a = miss(a);
@@ -180,7 +197,8 @@ SizedBow size_to_catalogue(const CatalogueBow& bow, const BowDesign& design, con
   while (miss_a * miss_b > 0) {
     a = b;
     miss_a = miss_b;
-    b = std::clamp(miss_b < 0 ? b + ratio_step : b - ratio_step, smallest_ratio, largest_ratio);
+    const double step = std::max(std::abs(miss_b) * ratio_overshoot, smallest_ratio_step);
+    b = std::clamp(miss_b < 0 ? b + step : b - step, smallest_ratio, largest_ratio);
     if (b == a)
       throw Error(ErrorCode::input,
                   fmt::format("no cams of this family let off {:.3f}: on this bow they let off {} {:.3f} at the wanted "
@@ -201,6 +219,10 @@ SizedBow size_to_catalogue(const CatalogueBow& bow, const BowDesign& design, con
     miss(a);
   }
 
+  if (std::abs(best->let_off() - bow.let_off) > accepted_let_off)
+    throw Error(ErrorCode::input, fmt::format("no cams of this family let off {:.3f} at the wanted draw: the nearest let "
+                                              "off {:.3f}; check let_off, or give other cam angles",
+                                              bow.let_off, best->let_off()));
   DrawCycle cycle = best->cycle;
   cycle.set_limb_stiffness_n_mm(bow.peak_weight_n / cycle.force_n(best->force.peak));
   const DrawState rest = cycle.at_rest();
