@@ -8,6 +8,7 @@
 #include <limits>
 #include <numbers>
 
+#include "engine/bow/follow.hpp"
 #include "engine/quantity/error.hpp"
 
 namespace peepwright {
@@ -19,8 +20,6 @@ constexpr double one_turn_rad = 2 * std::numbers::pi;
 // Lengths are some hundred millimetres: 1e-11 is a few hundred rounding errors of them.
 constexpr double length_tolerance_mm = 1e-11;
 constexpr int newton_steps = 30;
-constexpr double step_mm = 20;
-constexpr double longest_draw_mm = 1e5;
 }  // namespace
 
 /// Both lines at one bend and turn, with the derivatives that Newton and the force need.
@@ -49,6 +48,12 @@ DrawCycle::DrawCycle(double axle_to_axle_mm, double brace_height_mm, const BowDe
                 fmt::format("cams that reach {:.1f} mm from their axle do not fit a bow of {:.1f} mm axle to axle: "
                             "check the cam radii and the axle-to-axle length",
                             reach, axle_to_axle_mm));
+  if (!(rest.string_by_turn < 0 && rest.cable_by_turn > 0 && rest.string_by_bend < 0 && rest.cable_by_bend < 0))
+    throw Error(ErrorCode::input,
+                fmt::format("string or cable would be slack at rest: the string pulls {:.1f} mm, the cable {:.1f} mm off "
+                            "the axle; both must be above zero, and bending must close the bow: check the cam radii, "
+                            "eccentricities and angles, and the limb angle",
+                            -rest.string_by_turn, rest.cable_by_turn));
 }
 
 DrawCycle::Lines DrawCycle::lines(double draw_mm, double bend_rad, double turn_rad) const {
@@ -127,21 +132,19 @@ std::optional<DrawState> DrawCycle::solve(double draw_mm, const DrawState& near)
     if (!(det < 0)) return std::nullopt;
     const double bend_step = -(string_error * l.cable_by_turn - l.string_by_turn * cable_error) / det;
     const double turn_step = -(l.string_by_bend * cable_error - string_error * l.cable_by_bend) / det;
-    if (std::max(std::abs(string_error), std::abs(cable_error)) < length_tolerance_mm)
+    if (std::max(std::abs(string_error), std::abs(cable_error)) < length_tolerance_mm) {
+      if (!(l.string_by_turn < 0 && l.cable_by_turn > 0)) return std::nullopt;
       return complete(draw_mm, bend, turn, l);
-    if (std::abs(turn_step) > 1) return std::nullopt;  // off the branch: the caller takes shorter steps
+    }
+    if (std::abs(turn_step) > off_branch_rad) return std::nullopt;
     bend += bend_step;
     turn += turn_step;
   }
   return std::nullopt;
 }
 
-std::optional<DrawState> DrawCycle::follow(double draw_mm) const {
-  if (!(draw_mm > 0 && draw_mm < longest_draw_mm)) return std::nullopt;  // also what is no number
-  std::optional<DrawState> s = at_rest();
-  const int steps = std::max(1, static_cast<int>(std::ceil(std::abs(draw_mm - brace_mm_) / step_mm)));
-  for (int i = 1; s && i <= steps; ++i) s = solve(brace_mm_ + (draw_mm - brace_mm_) * i / steps, *s);
-  return s;
+std::optional<DrawState> DrawCycle::follow(double draw_mm, const DrawState& from) const {
+  return follow_in_steps(draw_mm, from, [this](double draw, const DrawState& near) { return solve(draw, near); });
 }
 
 double DrawCycle::force_n(const DrawState& s) const {
@@ -196,10 +199,11 @@ std::optional<PeakAndValley> find_peak_and_valley(const DrawCycle& bow, double e
   DrawState before = bow.at_rest();
   std::optional<DrawState> peak;
   while (before.draw_mm < end_mm) {
-    const std::optional<DrawState> after = bow.solve(std::min(before.draw_mm + step_mm, end_mm), before);
+    const std::optional<DrawState> after = bow.solve(std::min(before.draw_mm + follow_step_mm, end_mm), before);
     if (!after || after->turn_rad > one_turn_rad) return std::nullopt;
     const double slope = bow.force_slope_n_mm(*after);
     if (!peak && slope < 0) {
+      if (bow.force_slope_n_mm(before) < 0) return std::nullopt;
       peak = slope_zero_between(before, *after);
       if (!peak) return std::nullopt;
     } else if (peak && slope >= 0) {

@@ -49,12 +49,13 @@ class DrawCycle {
   /// The bow at rest, exactly.
   [[nodiscard]] DrawState at_rest() const;
 
-  /// The state at `draw_mm`, by Newton from a state nearby. Nothing if there is none: the string is out of cam,
-  /// or the cable's pull can no longer be balanced.
+  /// The state at `draw_mm`, by Newton from a state nearby. Nothing if there is none: the string is out of cam, or
+  /// string or cable has lost its arm on the cam, so that it would go slack.
   [[nodiscard]] std::optional<DrawState> solve(double draw_mm, const DrawState& near) const;
 
-  /// Follows the draw from rest to `draw_mm`.
-  [[nodiscard]] std::optional<DrawState> follow(double draw_mm) const;
+  /// Follows the draw from rest, or from any state, to `draw_mm`.
+  [[nodiscard]] std::optional<DrawState> follow(double draw_mm) const { return follow(draw_mm, at_rest()); }
+  [[nodiscard]] std::optional<DrawState> follow(double draw_mm, const DrawState& from) const;
 
   /// Draw force and its slope by virtual work: F = dE/dx over both limbs.
   [[nodiscard]] double force_n(const DrawState& s) const;

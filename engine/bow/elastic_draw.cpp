@@ -5,10 +5,13 @@
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <fmt/format.h>
 #include <limits>
 #include <numbers>
 
 #include "engine/bow/draw_cycle.hpp"
+#include "engine/bow/follow.hpp"
+#include "engine/quantity/error.hpp"
 
 namespace peepwright {
 
@@ -17,10 +20,9 @@ using Eigen::Vector2d;
 namespace {
 constexpr double one_turn_rad = 2 * std::numbers::pi;
 constexpr int newton_steps = 40;
-constexpr double step_mm = 20;
-constexpr double longest_draw_mm = 1e5;
 // Newton stops on its own step: lengths and tensions have different units, but each unknown has a size of its own.
 constexpr double angle_tolerance_rad = 1e-12;
+constexpr double slack_n = 1e-6;  // limbs without preload leave the string at rest without tension
 
 // Places in the vector of unknowns, by half (0 upper, 1 lower).
 constexpr int bend_at(int half) { return 2 * half; }
@@ -74,6 +76,12 @@ ElasticDraw::ElasticDraw(const CatalogueBow& bow, const BowDesign& design, doubl
   const auto l = lengths(brace_mm_, y);
   for (std::size_t i = 0; i < 4; ++i) rest_length_mm_[i] = l[i].line.length_mm;
   rest_ = complete(brace_mm_, y, equations(brace_mm_, y));
+  if (!rest_.stable)
+    throw Error(ErrorCode::input,
+                fmt::format("a bow of {:.1f} mm axle to axle with these limbs and cams would not stay upright at rest, one "
+                            "limb would bend and the other straighten: less preload than {:.1f} degrees, or other limb "
+                            "data",
+                            bow.axle_to_axle_mm, limb_.preload_rad / unit::degree_rad));
 }
 
 std::array<ElasticDraw::Length, 4> ElasticDraw::lengths(double draw_mm, const Vector9& y) const {
@@ -177,7 +185,11 @@ ElasticState ElasticDraw::complete(double draw_mm, const Vector9& y, const Equat
   ElasticState s;
   s.draw_mm = draw_mm;
   s.unknowns = y;
-  s.rates = e.jacobian.partialPivLu().solve(-e.by_draw);
+  const Eigen::PartialPivLU<Matrix9> lu(e.jacobian);
+  s.rates = lu.solve(-e.by_draw);
+  // Five coordinates and four lengths leave one motion free, the two halves against each other. The determinant has
+  // the sign of its stiffness (four constraints: an even number of sign changes).
+  s.stable = lu.determinant() > 0;
   s.nock_above_centre_mm = y[nock_at];
   // The arrow points from the nocking point to its height at rest, at the pivot's station.
   const double arrow = std::atan2(nock_z_mm_ - y[nock_at], draw_mm);
@@ -225,20 +237,19 @@ std::optional<ElasticState> ElasticDraw::solve(double draw_mm, const ElasticStat
     const Equations e = equations(draw_mm, y);
     if (!e.residual.allFinite()) return std::nullopt;
     const Vector9 step = e.jacobian.partialPivLu().solve(-e.residual);
-    if (!step.allFinite() || step.head<4>().cwiseAbs().maxCoeff() > 1) return std::nullopt;
+    if (!step.allFinite() || step.head<4>().cwiseAbs().maxCoeff() > off_branch_rad) return std::nullopt;
     y += step;
-    if (step.head<4>().cwiseAbs().maxCoeff() < angle_tolerance_rad)
-      return complete(draw_mm, y, equations(draw_mm, y));
+    if (step.head<4>().cwiseAbs().maxCoeff() < angle_tolerance_rad) {
+      if (y.tail<4>().minCoeff() < -slack_n) return std::nullopt;
+      const ElasticState s = complete(draw_mm, y, equations(draw_mm, y));
+      return s.stable ? std::optional<ElasticState>(s) : std::nullopt;
+    }
   }
   return std::nullopt;
 }
 
-std::optional<ElasticState> ElasticDraw::follow(double draw_mm) const {
-  if (!(draw_mm > 0 && draw_mm < longest_draw_mm)) return std::nullopt;
-  std::optional<ElasticState> s = rest_;
-  const int steps = std::max(1, static_cast<int>(std::ceil(std::abs(draw_mm - brace_mm_) / step_mm)));
-  for (int i = 1; s && i <= steps; ++i) s = solve(brace_mm_ + (draw_mm - brace_mm_) * i / steps, *s);
-  return s;
+std::optional<ElasticState> ElasticDraw::follow(double draw_mm, const ElasticState& from) const {
+  return follow_in_steps(draw_mm, from, [this](double draw, const ElasticState& near) { return solve(draw, near); });
 }
 
 std::optional<ElasticPeakAndValley> find_peak_and_valley(const ElasticDraw& bow, double end_mm) {
@@ -256,9 +267,10 @@ std::optional<ElasticPeakAndValley> find_peak_and_valley(const ElasticDraw& bow,
   ElasticState before = bow.at_rest();
   std::optional<ElasticState> peak;
   while (before.draw_mm < end_mm) {
-    const auto after = bow.solve(std::min(before.draw_mm + step_mm, end_mm), before);
+    const auto after = bow.solve(std::min(before.draw_mm + follow_step_mm, end_mm), before);
     if (!after || std::max(after->upper.turn_rad, after->lower.turn_rad) > one_turn_rad) return std::nullopt;
     if (!peak && after->force_slope_n_mm < 0) {
+      if (before.force_slope_n_mm < 0) return std::nullopt;
       peak = level_between(before, *after);
       if (!peak) return std::nullopt;
     } else if (peak && after->force_slope_n_mm >= 0) {

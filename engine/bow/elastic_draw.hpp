@@ -35,6 +35,7 @@ struct ElasticState {
   double force_n = 0;           ///< of the archer, along the line from nocking point to grip pivot
   double force_slope_n_mm = 0;  ///< by the draw
   double stored_j = 0;          ///< limbs, string and cables, since rest
+  bool stable = false;          ///< the halves return when pushed against each other; `solve` gives no others
 
   /// Unknowns and their rates by the draw, for the solver: bend and turn (upper, lower), nock height, string and
   /// cable tension (upper, lower).
@@ -49,13 +50,17 @@ class ElasticDraw {
  public:
   /// `design` as built (already scaled). `leg_mm` and `cable_mm`: the lengths that stretch, from nocking point to
   /// where the string ends, and of one cable; what lies on a cam for good is not counted.
+  /// Throws Error(input) where the parts make no bow, or one that would tip over to one side at rest.
   ElasticDraw(const CatalogueBow& bow, const BowDesign& design, double limb_stiffness_n_mm, const StringData& strings,
               double leg_mm, double cable_mm);
 
   [[nodiscard]] const ElasticState& at_rest() const { return rest_; }
-  /// By Newton from a state nearby; nothing where no equilibrium is found.
+  /// By Newton from a state nearby; nothing where no equilibrium is found, where string
+  /// or cable would be slack, or where the bow would tip over to one side.
   [[nodiscard]] std::optional<ElasticState> solve(double draw_mm, const ElasticState& near) const;
-  [[nodiscard]] std::optional<ElasticState> follow(double draw_mm) const;
+  /// Follows the draw from rest, or from any state, to `draw_mm`.
+  [[nodiscard]] std::optional<ElasticState> follow(double draw_mm) const { return follow(draw_mm, rest_); }
+  [[nodiscard]] std::optional<ElasticState> follow(double draw_mm, const ElasticState& from) const;
 
  private:
   using Vector9 = Eigen::Matrix<double, 9, 1>;

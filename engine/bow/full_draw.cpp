@@ -50,10 +50,11 @@ std::vector<ForceDrawPoint> FullDraw::curve(int points) const {
   ElasticState s = rest();
   for (int i = 1; i < points; ++i) {
     const double draw = rest().draw_mm + (full_draw.draw_mm - rest().draw_mm) * i / (points - 1);
-    // Few points may lie too far apart for Newton: then the draw is followed in shorter steps.
-    auto next = cycle.solve(draw, s);
-    if (!next) next = cycle.follow(draw);
-    if (!next) throw Error(ErrorCode::internal, fmt::format("the draw cycle was lost at {:.1f} mm", draw));
+    const auto next = cycle.follow(draw, s);
+    if (!next)
+      throw Error(ErrorCode::input, fmt::format("these cams and limbs cannot be drawn through {:.1f} mm to the pivot: "
+                                                "check the cam radii, eccentricities and angles",
+                                                draw));
     s = *next;
     out.push_back({draw, s.force_n});
   }
@@ -111,7 +112,7 @@ FullDraw full_draw_as_built(const CatalogueBow& bow, const BowDesign& design, co
       std::optional<ElasticState> s = best;
       constexpr int steps = 400;
       for (int k = 1; s && k <= steps; ++k) {
-        s = cycle.solve(bow.brace_height_mm + (end - bow.brace_height_mm) * k / steps, *s);
+        s = cycle.follow(bow.brace_height_mm + (end - bow.brace_height_mm) * k / steps, *s);
         if (s && s->force_n > best->force_n) best = s;
       }
       return s ? best : s;

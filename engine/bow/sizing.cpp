@@ -145,15 +145,20 @@ BowDesign scaled(const BowDesign& design, double scale, double ratio) {
 }
 
 void check_design(const BowDesign& d) {
-  check(d.limb_length_mm > 0, "limb length", d.limb_length_mm, "mm", "above zero");
+  const auto length = [](double v) { return v > 0 && v <= 3000; };
+  check(length(d.limb_length_mm), "limb length", d.limb_length_mm, "mm", "above zero and at most 3000 mm");
   check(d.limb_radius_factor > 0 && d.limb_radius_factor <= 1, "limb radius factor", d.limb_radius_factor, "",
         "above zero and at most 1");
   check(std::abs(d.limb_angle_rad) < std::numbers::pi / 2, "limb angle", d.limb_angle_rad, "rad",
         "less than a quarter turn either way");
   check(d.limb_preload_rad >= 0 && d.limb_preload_rad < std::numbers::pi, "limb preload", d.limb_preload_rad, "rad",
         "from zero to less than half a turn");
-  check(d.string_track.radius_mm > 0, "string track radius", d.string_track.radius_mm, "mm", "above zero");
-  check(d.cable_track.radius_mm > 0, "cable track radius", d.cable_track.radius_mm, "mm", "above zero");
+  check(length(d.string_track.radius_mm), "string track radius", d.string_track.radius_mm, "mm",
+        "above zero and at most 3000 mm");
+  check(length(d.cable_track.radius_mm), "cable track radius", d.cable_track.radius_mm, "mm",
+        "above zero and at most 3000 mm");
+  check(d.cable_track.eccentricity_mm >= 0 && d.cable_track.eccentricity_mm <= 3000, "cable track eccentricity",
+        d.cable_track.eccentricity_mm, "mm", "from zero to 3000 mm");
   check(d.string_track.eccentricity_mm >= 0 && d.string_track.eccentricity_mm < d.string_track.radius_mm,
         "string track eccentricity", d.string_track.eccentricity_mm, "mm", "zero or more and less than its radius");
   check(std::isfinite(d.string_track.angle_rad), "string track angle", d.string_track.angle_rad, "rad", "a number");
@@ -161,11 +166,14 @@ void check_design(const BowDesign& d) {
 }
 
 void check_catalogue(const CatalogueBow& bow) {
-  check(bow.axle_to_axle_mm > 0, "axle_to_axle", bow.axle_to_axle_mm, "mm", "above zero");
-  check(bow.brace_height_mm > 0, "brace_height", bow.brace_height_mm, "mm", "above zero");
-  check(bow.draw_length_to_pivot_mm > bow.brace_height_mm, "draw_length (to the pivot)", bow.draw_length_to_pivot_mm,
-        "mm", "more than the brace height");
-  check(bow.peak_weight_n > 0, "peak_weight", bow.peak_weight_n, "N", "above zero");
+  // The upper ends only keep the search finite: no bow held in a hand comes near them.
+  const auto length = [](double v) { return v > 0 && v <= 3000; };
+  check(length(bow.axle_to_axle_mm), "axle_to_axle", bow.axle_to_axle_mm, "mm", "above zero and at most 3000 mm");
+  check(length(bow.brace_height_mm), "brace_height", bow.brace_height_mm, "mm", "above zero and at most 3000 mm");
+  check(bow.draw_length_to_pivot_mm > bow.brace_height_mm && length(bow.draw_length_to_pivot_mm),
+        "draw_length (to the pivot)", bow.draw_length_to_pivot_mm, "mm", "more than the brace height and at most 3000 mm");
+  check(bow.peak_weight_n > 0 && bow.peak_weight_n <= 1e5, "peak_weight", bow.peak_weight_n, "N",
+        "above zero and at most 100 kN");
   check(bow.let_off > 0 && bow.let_off < 1, "let_off", bow.let_off, "", "between 0 and 1");
   check(std::abs(bow.nock_above_centre_mm) < bow.axle_to_axle_mm / 4, "nock_above_centre", bow.nock_above_centre_mm,
         "mm", "less than a quarter of the axle-to-axle length either way");
