@@ -5,13 +5,11 @@
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
-#include <fmt/format.h>
 #include <limits>
 #include <numbers>
 
 #include "engine/bow/draw_cycle.hpp"
 #include "engine/bow/follow.hpp"
-#include "engine/quantity/error.hpp"
 
 namespace peepwright {
 
@@ -51,8 +49,9 @@ struct ElasticDraw::Equations {
 };
 
 ElasticDraw::ElasticDraw(const CatalogueBow& bow, const BowDesign& design, double limb_stiffness_n_mm,
-                         const StringData& strings, double leg_mm, double cable_mm)
+                         const StringData& strings, double leg_mm, double cable_mm, NockPath path)
     : design_(design),
+      path_(path),
       stiffness_(limb_stiffness_n_mm),
       brace_mm_(bow.brace_height_mm),
       pivot_z_mm_(bow.pivot_above_centre_mm),
@@ -76,12 +75,6 @@ ElasticDraw::ElasticDraw(const CatalogueBow& bow, const BowDesign& design, doubl
   const auto l = lengths(brace_mm_, y);
   for (std::size_t i = 0; i < 4; ++i) rest_length_mm_[i] = l[i].line.length_mm;
   rest_ = complete(brace_mm_, y, equations(brace_mm_, y));
-  if (!rest_.stable)
-    throw Error(ErrorCode::input,
-                fmt::format("a bow of {:.1f} mm axle to axle with these limbs and cams would not stay upright at rest, one "
-                            "limb would bend and the other straighten: less preload than {:.1f} degrees, or other limb "
-                            "data",
-                            bow.axle_to_axle_mm, limb_.preload_rad / unit::degree_rad));
 }
 
 std::array<ElasticDraw::Length, 4> ElasticDraw::lengths(double draw_mm, const Vector9& y) const {
@@ -163,6 +156,13 @@ ElasticDraw::Equations ElasticDraw::equations(double draw_mm, const Vector9& y) 
     e.jacobian(tension_at, tension_at) = -compliance_mm_n_[n];
     e.by_draw[tension_at] = l.by_draw;
   }
+  if (path_ == NockPath::level) {
+    e.jacobian.row(nock_at).setZero();
+    e.jacobian(nock_at, nock_at) = 1;
+    e.residual[nock_at] = y[nock_at] - nock_z_mm_;
+    e.by_draw[nock_at] = 0;
+    return e;
+  }
   // The pull points away from the grip pivot: its part square to that line is nil. So far the nocking point's row is
   // the pull's vertical part; take off what a pull along the sloping line has of it.
   const double slope = (y[nock_at] - pivot_z_mm_) / draw_mm;
@@ -188,7 +188,7 @@ ElasticState ElasticDraw::complete(double draw_mm, const Vector9& y, const Equat
   const Eigen::PartialPivLU<Matrix9> lu(e.jacobian);
   s.rates = lu.solve(-e.by_draw);
   // Five coordinates and four lengths leave one motion free, the two halves against each other. The determinant has
-  // the sign of its stiffness (four constraints: an even number of sign changes).
+  // the sign of its stiffness (four constraints: an even number of sign changes). A level path leaves none.
   s.stable = lu.determinant() > 0;
   s.nock_above_centre_mm = y[nock_at];
   // The arrow points from the nocking point to its height at rest, at the pivot's station.
@@ -224,7 +224,8 @@ ElasticState ElasticDraw::complete(double draw_mm, const Vector9& y, const Equat
   }
   s.stored_j /= 1000;
   // Along the line to the pivot; at rest there is no pull and the line's direction still holds.
-  const Vector2d line = Vector2d(draw_mm, pivot_z_mm_ - y[nock_at]).normalized();
+  const double drop = path_ == NockPath::level ? 0 : pivot_z_mm_ - y[nock_at];
+  const Vector2d line = Vector2d(draw_mm, drop).normalized();
   s.force_n = pull.dot(line);
   s.force_slope_n_mm = pull_rate.dot(line);  // the line's own turning is square to the pull
   return s;
@@ -265,6 +266,7 @@ std::optional<ElasticPeakAndValley> find_peak_and_valley(const ElasticDraw& bow,
     return bow.solve((interval.first + interval.second) / 2, before);
   };
   ElasticState before = bow.at_rest();
+  if (!before.stable) return std::nullopt;
   std::optional<ElasticState> peak;
   while (before.draw_mm < end_mm) {
     const auto after = bow.solve(std::min(before.draw_mm + follow_step_mm, end_mm), before);

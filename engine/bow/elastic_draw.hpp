@@ -32,7 +32,7 @@ struct ElasticState {
   double draw_mm = 0;
   HalfState upper, lower;
   double nock_above_centre_mm = 0;
-  double force_n = 0;           ///< of the archer, along the line from nocking point to grip pivot
+  double force_n = 0;           ///< of the archer, along the line from grip pivot to nocking point
   double force_slope_n_mm = 0;  ///< by the draw
   double stored_j = 0;          ///< limbs, string and cables, since rest
   bool stable = false;          ///< the halves return when pushed against each other; `solve` gives no others
@@ -43,16 +43,20 @@ struct ElasticState {
   Eigen::Matrix<double, 9, 1> rates = Eigen::Matrix<double, 9, 1>::Zero();
 };
 
-/// Equilibrium of limbs, cams and nocking point with the lengths of string and cables. The bow hangs between two
-/// hands, so the archer's pull runs from the nocking point away from the grip pivot. Tensions are
-/// unknowns too; stretch enters as length = length at rest + (tension - tension at rest) · compliance.
+/// Where the nocking point goes. `balanced`: the bow hangs between two hands, so the archer's pull runs from the nocking
+/// point away from the grip pivot, and both halves settle. `level`: it keeps its height at rest, as on a bow whose
+/// cams were timed for it (common practice, no source); the pull's force is then its part along the draw.
+enum class NockPath { balanced, level };
+
+/// Equilibrium of limbs, cams and nocking point with the lengths of string and cables. Tensions are unknowns too; stretch enters as length = length at rest + (tension - tension at rest) · compliance.
 class ElasticDraw {
  public:
   /// `design` as built (already scaled). `leg_mm` and `cable_mm`: the lengths that stretch, from nocking point to
   /// where the string ends, and of one cable; what lies on a cam for good is not counted.
-  /// Throws Error(input) where the parts make no bow, or one that would tip over to one side at rest.
+  /// Throws Error(input) where the parts make no bow. One that would tip over to one side at rest says so in the
+  /// rest's `stable`.
   ElasticDraw(const CatalogueBow& bow, const BowDesign& design, double limb_stiffness_n_mm, const StringData& strings,
-              double leg_mm, double cable_mm);
+              double leg_mm, double cable_mm, NockPath path = NockPath::balanced);
 
   [[nodiscard]] const ElasticState& at_rest() const { return rest_; }
   /// By Newton from a state nearby; nothing where no equilibrium is found, where string
@@ -73,6 +77,7 @@ class ElasticDraw {
 
   BowDesign design_;
   Limb limb_;
+  NockPath path_;
   double stiffness_;
   double brace_mm_;
   double pivot_z_mm_;

@@ -94,6 +94,7 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
       stored.add(f.full_draw.stored_j);
       tension.add(f.rest().upper.string_n);
       ++out.solved;
+      if (f.nock_path == NockPath::level) ++out.held_level;
     } catch (const Error& e) {
       if (e.code() != ErrorCode::input) throw;  // a family that makes no bow of these numbers is no candidate
     }

@@ -35,6 +35,7 @@ struct Spread {
 struct LegSpread {
   int tried = 0;
   int solved = 0;
+  int held_level = 0;  ///< of these, bows that would tip over and were solved with a level nocking point
   Spread upper_leg_angle_rad, lower_leg_angle_rad;
   Spread closing_mm, axle_behind_pivot_mm, take_off_radius_mm, turn_rad;
   Spread stored_j, string_at_rest_n;

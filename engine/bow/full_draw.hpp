@@ -21,6 +21,7 @@ struct FullDraw {
   double cam_scale = 1;
   double limb_stiffness_n_mm = 0;
   StringData strings;
+  NockPath nock_path = NockPath::balanced;
   ElasticDraw cycle;
   ElasticState peak;
   ElasticState full_draw;
@@ -43,13 +44,16 @@ struct FullDraw {
 };
 
 /// Sizes the bow and solves it. With stretch or a nocking point off centre the valley, the let-off and the peak shift
-/// a little; the sizing is repeated against the shift until all three are met again.
+/// a little; the sizing is repeated against the shift until all three are met again. Identical cams that are free of each
+/// other tip over to one side at high let-off (from about 85 to 90 % on); built bows prevent it by draw
+/// stops, by cams that drive each other and by the bow hand. Such a bow is solved with a level nocking point.
 /// Throws Error(input) as size_to_catalogue does.
 FullDraw full_draw_from_catalogue(const CatalogueBow& bow, const BowDesign& design = {},
                                   const StringData& strings = {}, const CamSizeLimits& limits = {});
 
 /// Takes `design` as it is, nothing sized: the limb's stiffness follows from the peak weight, and full draw is the
-/// archer's draw length wherever that falls on the curve. The let-off of `bow` is not used.
+/// archer's draw length wherever that falls on the curve. The let-off of `bow` is not used. A bow that would tip over
+/// is solved with a level nocking point, as above.
 /// Throws Error(input) where the bow cannot be drawn that far.
 FullDraw full_draw_as_built(const CatalogueBow& bow, const BowDesign& design, const StringData& strings = {});
 

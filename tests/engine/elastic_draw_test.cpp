@@ -185,6 +185,55 @@ TEST(FullDraw, CurveRunsFromNothingAtBraceToTheHoldingWeight) {
   EXPECT_NEAR(area / centred.full_draw.stored_j, 1, 1e-5);
 }
 
+// Built bows let off 90 % and more (published), so a bow that would tip over between two hands is still solved.
+TEST(FullDraw, HighLetOffTipsOverAndIsSolvedWithALevelNock) {
+  for (const double axle_in : {28.0, 33.0, 40.0}) {
+    CatalogueBow b = shop_bow(8);
+    b.axle_to_axle_mm = axle_in * inch_mm;
+    b.let_off = 0.70;
+    EXPECT_EQ(full_draw_from_catalogue(b).nock_path, NockPath::balanced) << axle_in;
+    b.let_off = 0.95;
+    const FullDraw f = full_draw_from_catalogue(b);
+    EXPECT_EQ(f.nock_path, NockPath::level) << axle_in;
+    EXPECT_NEAR(f.full_draw.nock_above_centre_mm, 8, 1e-9);
+    EXPECT_NEAR(f.let_off(), 0.95, 1e-5);
+    EXPECT_LT(f.full_draw.upper.leg_angle_rad, f.full_draw.lower.leg_angle_rad);
+    // Level, the draw is the pull's own path: energy is the area under its curve.
+    const auto curve = f.curve(500);
+    double area = 0;
+    for (std::size_t i = 1; i < curve.size(); ++i)
+      area += (curve[i].force_n + curve[i - 1].force_n) / 2 * (curve[i].draw_mm - curve[i - 1].draw_mm) / 1000;
+    EXPECT_NEAR(area / f.full_draw.stored_j, 1, 1e-5);
+  }
+}
+
+// What "stable" means: at a stable state a small push of the nocking point along z costs energy. Here by brute force:
+// states with the nocking point held level a little above and below have more energy than the balanced one.
+TEST(ElasticDraw, StableStatesAreLeastInEnergy) {
+  const CatalogueBow b = shop_bow();
+  const SizedBow s = size_to_catalogue(b);
+  const ElasticDraw balanced = elastic(b, {});
+  const double draw = 600;
+  const ElasticState least = balanced.follow(draw).value();
+  for (const double z : {-2.0, 2.0}) {
+    // A nocking point that is z off at full draw but not at rest: a centred bow, held level from z at rest, differs in
+    // its leg lengths, so compare with what the balanced bow with the same legs has.
+    CatalogueBow off = b;
+    off.nock_above_centre_mm = z;
+    const auto bow = [&](NockPath path) {
+      return ElasticDraw(off, s.cycle.design(), s.cycle.limb_stiffness_n_mm(), {}, s.full_draw.leg_free_mm,
+                         2 * s.rest.axle_height_mm, path);
+    };
+    const ElasticState free = bow(NockPath::balanced).follow(draw).value();
+    const ElasticState level = bow(NockPath::level).follow(draw).value();
+    EXPECT_NE(free.nock_above_centre_mm, level.nock_above_centre_mm);
+    // Same distance to the pivot is what the hands fix: the level state is nearer, by (z_free² - z²) / (2 draw).
+    const double longer = (free.nock_above_centre_mm * free.nock_above_centre_mm - z * z) / (2 * draw);
+    EXPECT_GT(level.stored_j + level.force_n * longer / 1000, free.stored_j);
+  }
+  EXPECT_TRUE(least.stable);
+}
+
 TEST(FullDraw, AsBuiltRepeatsWhatSizingFound) {
   const FullDraw sized = full_draw_from_catalogue(shop_bow(10));
   const FullDraw built = full_draw_as_built(shop_bow(10), sized.design);
