@@ -10,10 +10,11 @@ namespace peepwright {
 
 double arrow_speed_m_s(double stored_j, double arrow_kg, double virtual_kg) {
   if (!(stored_j >= 0 && arrow_kg > 0 && virtual_kg >= 0))
-    throw Error(ErrorCode::input,
-                fmt::format("arrow speed from {:.2f} J, an arrow of {:.4f} kg and a virtual mass of {:.4f} kg: the energy "
-                            "and the virtual mass must not be negative, the arrow must be above zero",
-                            stored_j, arrow_kg, virtual_kg));
+    throw Error(
+        ErrorCode::input,
+        fmt::format("arrow speed from {:.2f} J, an arrow of {:.4f} kg and a virtual mass of {:.4f} kg: the energy "
+                    "and the virtual mass must not be negative, the arrow must be above zero",
+                    stored_j, arrow_kg, virtual_kg));
   return std::sqrt(2 * stored_j / (arrow_kg + virtual_kg));
 }
 

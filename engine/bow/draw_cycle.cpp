@@ -49,11 +49,12 @@ DrawCycle::DrawCycle(double axle_to_axle_mm, double brace_height_mm, const BowDe
                             "check the cam radii and the axle-to-axle length",
                             reach, axle_to_axle_mm));
   if (!(rest.string_by_turn < 0 && rest.cable_by_turn > 0 && rest.string_by_bend < 0 && rest.cable_by_bend < 0))
-    throw Error(ErrorCode::input,
-                fmt::format("string or cable would be slack at rest: the string pulls {:.1f} mm, the cable {:.1f} mm off "
-                            "the axle; both must be above zero, and bending must close the bow: check the cam radii, "
-                            "eccentricities and angles, and the limb angle",
-                            -rest.string_by_turn, rest.cable_by_turn));
+    throw Error(
+        ErrorCode::input,
+        fmt::format("string or cable would be slack at rest: the string pulls {:.1f} mm, the cable {:.1f} mm off "
+                    "the axle; both must be above zero, and bending must close the bow: check the cam radii, "
+                    "eccentricities and angles, and the limb angle",
+                    -rest.string_by_turn, rest.cable_by_turn));
 }
 
 DrawCycle::Lines DrawCycle::lines(double draw_mm, double bend_rad, double turn_rad) const {

@@ -152,7 +152,8 @@ ElasticDraw::Equations ElasticDraw::equations(double draw_mm, const Vector9& y) 
       e.by_draw[at] += tension * l.by_draw_and[i];
     }
     const std::size_t n = static_cast<std::size_t>(k);
-    e.residual[tension_at] = l.line.length_mm - rest_length_mm_[n] - (tension - rest_tension_n_[n]) * compliance_mm_n_[n];
+    e.residual[tension_at] =
+        l.line.length_mm - rest_length_mm_[n] - (tension - rest_tension_n_[n]) * compliance_mm_n_[n];
     e.jacobian(tension_at, tension_at) = -compliance_mm_n_[n];
     e.by_draw[tension_at] = l.by_draw;
   }

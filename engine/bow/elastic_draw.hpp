@@ -43,12 +43,13 @@ struct ElasticState {
   Eigen::Matrix<double, 9, 1> rates = Eigen::Matrix<double, 9, 1>::Zero();
 };
 
-/// Where the nocking point goes. `balanced`: the bow hangs between two hands, so the archer's pull runs from the nocking
-/// point away from the grip pivot, and both halves settle. `level`: it keeps its height at rest, as on a bow whose
-/// cams were timed for it (common practice, no source); the pull's force is then its part along the draw.
+/// Where the nocking point goes. `balanced`: the bow hangs between two hands, so the archer's pull runs from the
+/// nocking point away from the grip pivot, and both halves settle. `level`: it keeps its height at rest, as on a bow
+/// whose cams were timed for it (common practice, no source); the pull's force is then its part along the draw.
 enum class NockPath { balanced, level };
 
-/// Equilibrium of limbs, cams and nocking point with the lengths of string and cables. Tensions are unknowns too; stretch enters as length = length at rest + (tension - tension at rest) · compliance.
+/// Equilibrium of limbs, cams and nocking point with the lengths of string and cables. Tensions are unknowns too;
+/// stretch enters as length = length at rest + (tension - tension at rest) · compliance.
 class ElasticDraw {
  public:
   /// `design` as built (already scaled). `leg_mm` and `cable_mm`: the lengths that stretch, from nocking point to

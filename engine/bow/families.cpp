@@ -100,10 +100,11 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
     }
   }
   if (out.solved < 2 || 2 * out.solved < out.tried)
-    throw Error(ErrorCode::input,
-                fmt::format("only {} of {} plausible cam families make a bow of {:.1f} mm axle to axle that draws {:.1f} mm "
-                            "to the pivot: check the catalogue numbers, or give the measured angle of the string at full draw",
-                            out.solved, out.tried, bow.axle_to_axle_mm, bow.draw_length_to_pivot_mm));
+    throw Error(
+        ErrorCode::input,
+        fmt::format("only {} of {} plausible cam families make a bow of {:.1f} mm axle to axle that draws {:.1f} mm "
+                    "to the pivot: check the catalogue numbers, or give the measured angle of the string at full draw",
+                    out.solved, out.tried, bow.axle_to_axle_mm, bow.draw_length_to_pivot_mm));
   out.upper_leg_angle_rad = upper.spread();
   out.lower_leg_angle_rad = lower.spread();
   out.closing_mm = closing.spread();

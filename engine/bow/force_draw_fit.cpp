@@ -101,21 +101,24 @@ class Model {
 
 void check_table(const CatalogueBow& bow, const std::vector<ForceDrawPoint>& table) {
   if (table.size() < least_readings)
-    throw Error(ErrorCode::input, fmt::format("a force-draw table of {} readings: give {} at least, in steps of at most "
-                                              "one inch from brace to full draw",
-                                              table.size(), least_readings));
+    throw Error(ErrorCode::input,
+                fmt::format("a force-draw table of {} readings: give {} at least, in steps of at most "
+                            "one inch from brace to full draw",
+                            table.size(), least_readings));
   double before = bow.brace_height_mm - unit::inch_mm;
   for (std::size_t i = 0; i < table.size(); ++i) {
     const auto [draw, force] = table[i];
     if (!(std::isfinite(draw) && std::isfinite(force) && force >= 0))
-      throw Error(ErrorCode::input, fmt::format("reading {} of the force-draw table, {:.1f} N at {:.1f} mm: both must be "
-                                                "numbers, the force not negative",
-                                                i + 1, force, draw));
-    if (!(draw > before && draw < bow.draw_length_to_pivot_mm + unit::inch_mm))
       throw Error(ErrorCode::input,
-                  fmt::format("reading {} of the force-draw table is at {:.1f} mm to the pivot: draws must rise from brace "
-                              "height {:.1f} mm to the draw length {:.1f} mm",
-                              i + 1, draw, bow.brace_height_mm, bow.draw_length_to_pivot_mm));
+                  fmt::format("reading {} of the force-draw table, {:.1f} N at {:.1f} mm: both must be "
+                              "numbers, the force not negative",
+                              i + 1, force, draw));
+    if (!(draw > before && draw < bow.draw_length_to_pivot_mm + unit::inch_mm))
+      throw Error(
+          ErrorCode::input,
+          fmt::format("reading {} of the force-draw table is at {:.1f} mm to the pivot: draws must rise from brace "
+                      "height {:.1f} mm to the draw length {:.1f} mm",
+                      i + 1, draw, bow.brace_height_mm, bow.draw_length_to_pivot_mm));
     before = draw;
   }
 }

@@ -44,9 +44,9 @@ struct FullDraw {
 };
 
 /// Sizes the bow and solves it. With stretch or a nocking point off centre the valley, the let-off and the peak shift
-/// a little; the sizing is repeated against the shift until all three are met again. Identical cams that are free of each
-/// other tip over to one side at high let-off (from about 85 to 90 % on); built bows prevent it by draw
-/// stops, by cams that drive each other and by the bow hand. Such a bow is solved with a level nocking point.
+/// a little; the sizing is repeated against the shift until all three are met again. Identical cams that are free of
+/// each other tip over to one side at high let-off (from about 90 % on); built bows prevent it by draw stops, by
+/// cams that drive each other and by the bow hand. Such a bow is solved with a level nocking point.
 /// Throws Error(input) as size_to_catalogue does.
 FullDraw full_draw_from_catalogue(const CatalogueBow& bow, const BowDesign& design = {},
                                   const StringData& strings = {}, const CamSizeLimits& limits = {});

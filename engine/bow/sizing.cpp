@@ -44,8 +44,9 @@ class Sizing {
     smallest_ = limits.smallest_reach_mm / reach;
     largest_ = std::min(limits.largest_reach_mm, cam_share_of_half * bow.axle_to_axle_mm / 2) / reach;
     if (!(smallest_ < largest_))
-      throw Error(ErrorCode::input, fmt::format("a bow of {:.1f} mm axle to axle has no room for cams: check axle_to_axle",
-                                                bow.axle_to_axle_mm));
+      throw Error(
+          ErrorCode::input,
+          fmt::format("a bow of {:.1f} mm axle to axle has no room for cams: check axle_to_axle", bow.axle_to_axle_mm));
     guess_ = std::clamp(1.0, smallest_, largest_);
   }
 
@@ -75,8 +76,8 @@ class Sizing {
       const double stroke = wanted - bow_.brace_height_mm;
       const double towards = std::pow(stroke / (stroke + miss_b), scale_power);
       const double next = std::clamp(
-          miss_b < 0 ? b * std::max(towards, 1 + smallest_growth) : b * std::min(towards, 1 - smallest_growth), smallest_,
-          largest_);
+          miss_b < 0 ? b * std::max(towards, 1 + smallest_growth) : b * std::min(towards, 1 - smallest_growth),
+          smallest_, largest_);
       if (next == b) return std::nullopt;
       b = next;
       miss_b = miss(b);
@@ -88,8 +89,8 @@ class Sizing {
         std::swap(miss_a, miss_b);
       }
       std::uintmax_t iterations = 60;
-      const auto interval = boost::math::tools::toms748_solve(miss, a, b, miss_a, miss_b,
-                                                              boost::math::tools::eps_tolerance<double>(44), iterations);
+      const auto interval = boost::math::tools::toms748_solve(
+          miss, a, b, miss_a, miss_b, boost::math::tools::eps_tolerance<double>(44), iterations);
       scale = (interval.first + interval.second) / 2;
     }
     guess_ = scale;
@@ -171,7 +172,8 @@ void check_catalogue(const CatalogueBow& bow) {
   check(length(bow.axle_to_axle_mm), "axle_to_axle", bow.axle_to_axle_mm, "mm", "above zero and at most 3000 mm");
   check(length(bow.brace_height_mm), "brace_height", bow.brace_height_mm, "mm", "above zero and at most 3000 mm");
   check(bow.draw_length_to_pivot_mm > bow.brace_height_mm && length(bow.draw_length_to_pivot_mm),
-        "draw_length (to the pivot)", bow.draw_length_to_pivot_mm, "mm", "more than the brace height and at most 3000 mm");
+        "draw_length (to the pivot)", bow.draw_length_to_pivot_mm, "mm",
+        "more than the brace height and at most 3000 mm");
   check(bow.peak_weight_n > 0 && bow.peak_weight_n <= 1e5, "peak_weight", bow.peak_weight_n, "N",
         "above zero and at most 100 kN");
   check(bow.let_off > 0 && bow.let_off < 1, "let_off", bow.let_off, "", "between 0 and 1");
@@ -228,9 +230,10 @@ SizedBow size_to_catalogue(const CatalogueBow& bow, const BowDesign& design, con
   }
 
   if (std::abs(best->let_off() - bow.let_off) > accepted_let_off)
-    throw Error(ErrorCode::input, fmt::format("no cams of this family let off {:.3f} at the wanted draw: the nearest let "
-                                              "off {:.3f}; check let_off, or give other cam angles",
-                                              bow.let_off, best->let_off()));
+    throw Error(ErrorCode::input,
+                fmt::format("no cams of this family let off {:.3f} at the wanted draw: the nearest let "
+                            "off {:.3f}; check let_off, or give other cam angles",
+                            bow.let_off, best->let_off()));
   DrawCycle cycle = best->cycle;
   cycle.set_limb_stiffness_n_mm(bow.peak_weight_n / cycle.force_n(best->force.peak));
   const DrawState rest = cycle.at_rest();
