@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/bow/arrow_speed.hpp"
+
+#include <cmath>
+#include <fmt/format.h>
+
+#include "engine/quantity/error.hpp"
+
+namespace peepwright {
+
+double arrow_speed_m_s(double stored_j, double arrow_kg, double virtual_kg) {
+  if (!(stored_j >= 0 && arrow_kg > 0 && virtual_kg >= 0))
+    throw Error(
+        ErrorCode::input,
+        fmt::format("arrow speed from {:.2f} J, an arrow of {:.4f} kg and a virtual mass of {:.4f} kg: the energy "
+                    "and the virtual mass must not be negative, the arrow must be above zero",
+                    stored_j, arrow_kg, virtual_kg));
+  return std::sqrt(2 * stored_j / (arrow_kg + virtual_kg));
+}
+
+double virtual_mass_from_speed_kg(double stored_j, double arrow_kg, double speed_m_s) {
+  const double whole = speed_m_s > 0 ? 2 * stored_j / (speed_m_s * speed_m_s) : 0;
+  if (!(arrow_kg > 0 && whole >= arrow_kg))
+    throw Error(ErrorCode::input,
+                fmt::format("an arrow of {:.4f} kg at {:.1f} m/s carries more than the {:.1f} J this bow stores: check "
+                            "arrow mass, arrow speed and peak weight",
+                            arrow_kg, speed_m_s, stored_j));
+  return whole - arrow_kg;
+}
+
+}  // namespace peepwright
