@@ -87,7 +87,8 @@ int run_gauge(const Arguments& a) {
 }
 
 int run_verify(const Arguments& a) {
-  const Spec spec = read_spec(a.files);
+  Spec spec = read_spec(a.files);
+  use_draw_cycle(spec);
   TiedReading reading;
   reading.mark = length_option(a.mark, "--mark");
   reading.height_full_draw = length_option(a.height, "--height");

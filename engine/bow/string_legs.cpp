@@ -12,6 +12,7 @@ std::string_view text_of(LegSource source) {
     case LegSource::string_angle: return "read at full draw";
     case LegSource::tied_peep: return "from the tied peep's mark at rest and its height at full draw";
     case LegSource::axle_positions: return "from axle positions measured at full draw";
+    case LegSource::draw_cycle: return "from catalogue numbers by the draw cycle";
     case LegSource::assumed_travel: return "from catalogue numbers and assumed axle travel";
   }
   return "";
@@ -22,6 +23,7 @@ std::string_view name_of(LegSource source) {
     case LegSource::string_angle: return "string_angle";
     case LegSource::tied_peep: return "tied_peep";
     case LegSource::axle_positions: return "axle_positions";
+    case LegSource::draw_cycle: return "draw_cycle";
     case LegSource::assumed_travel: return "assumed_travel";
   }
   return "";
@@ -46,8 +48,8 @@ namespace {
 
 constexpr double least_leg_rad = 20 * unit::degree_rad, most_leg_rad = 70 * unit::degree_rad;
 
-/// Axles from what was measured at full draw, the rest assumed. This is the seam where a computed draw cycle
-/// takes the place of the assumed travel.
+/// Axles from what was measured at full draw, the rest assumed: by the key table, or by the draw cycle once
+/// use_draw_cycle has put its results there.
 StringLegs from_axles(const Spec& spec) {
   using enum Key;
   StringLegs out;
@@ -64,7 +66,9 @@ StringLegs from_axles(const Spec& spec) {
   if (!measured_back)
     out.assumptions.insert(out.assumptions.end(), {assumed_rest_take_off_radius, assumed_axle_travel});
   if (!measured_radius) out.assumptions.push_back(assumed_take_off_radius);
-  out.source = measured_spread && measured_back ? LegSource::axle_positions : LegSource::assumed_travel;
+  out.source = measured_spread && measured_back ? LegSource::axle_positions
+               : spec.travel_from_draw_cycle          ? LegSource::draw_cycle
+                                                      : LegSource::assumed_travel;
   out.axle_ahead_mm = spec.pivot_x().mm() - back;
   out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
   out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);
@@ -74,8 +78,9 @@ StringLegs from_axles(const Spec& spec) {
                 fmt::format("at full draw the axles would stand {:.1f} mm ahead of the nocking point and {:.1f} and "
                             "{:.1f} mm off the arrow; check bow.draw_length, bow.brace_height and bow.axle_to_axle",
                             out.axle_ahead_mm, out.upper_axle_mm, out.lower_axle_mm));
-  out.upper_rad = leg_from_axle(out.axle_ahead_mm, out.upper_axle_mm, out.take_off_radius_mm).angle_rad;
-  out.lower_rad = leg_from_axle(out.axle_ahead_mm, out.lower_axle_mm, out.take_off_radius_mm).angle_rad;
+  const double spread = out.source == LegSource::axle_positions ? 0 : spec.value(spread_leg_angle);
+  out.upper_rad = leg_from_axle(out.axle_ahead_mm, out.upper_axle_mm, out.take_off_radius_mm).angle_rad + spread;
+  out.lower_rad = leg_from_axle(out.axle_ahead_mm, out.lower_axle_mm, out.take_off_radius_mm).angle_rad + spread;
   return out;
 }
 

@@ -11,7 +11,7 @@
 namespace peepwright {
 
 /// Where the leg angles came from, best first (design 3.1).
-enum class LegSource { string_angle, tied_peep, axle_positions, assumed_travel };
+enum class LegSource { string_angle, tied_peep, axle_positions, draw_cycle, assumed_travel };
 
 /// What follows "string angle:" in a sentence for people: "read at full draw".
 std::string_view text_of(LegSource source);

@@ -59,7 +59,8 @@ std::vector<Assumption> assumptions(const Spec& spec, const Budget& budget) {
     if (!line.assumed) continue;
     const KeyInfo* row = find_key(line.input);
     if (!row) continue;
-    out.push_back({line.input, shown_value(spec.value(row->key), row->dimension), line.unit, std::string(row->reason),
+    const std::string_view reason = spec[row->key].reason.empty() ? row->reason : spec[row->key].reason;
+    out.push_back({line.input, shown_value(spec.value(row->key), row->dimension), line.unit, std::string(reason),
                    line.contribution_mm});
   }
   return out;

@@ -88,6 +88,9 @@ void check_spec(const Spec& spec) {
   smaller(spec, peep_bore, peep_body_diameter);
   at_most(spec, distances_near, distances_fit);
   at_most(spec, distances_fit, distances_far);
+  together(spec, {cam_string_radius, cam_string_eccentricity, cam_string_angle, cam_cable_radius,
+                  cam_cable_eccentricity, cam_cable_angle});
+  smaller(spec, cam_string_eccentricity, cam_string_radius);
   together(spec, {slowed_speed, slowed_distance});
   smaller(spec, slowed_speed, arrow_speed);
   together(spec, {two_marks_near, two_marks_far, two_marks_moved});

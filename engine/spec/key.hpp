@@ -21,8 +21,10 @@ enum class Key : unsigned {
   spread_mouth_ahead, spread_mouth_up, spread_mouth_aside, spread_hollow_ahead, spread_hollow_up,
   bow_axle_to_axle, bow_brace_height, bow_draw_length, bow_peak_weight, bow_let_off, bow_nock_above_centre,
   full_draw_string_angle, full_draw_axle_to_axle, full_draw_axle_set_back, full_draw_take_off_radius,
-  assumed_axle_closing, assumed_axle_travel, assumed_rest_take_off_radius, assumed_take_off_radius,
-  string_diameter, string_serving_diameter, string_nock_height, string_loop_length, string_stretch_at_mark,
+  limb_length, limb_angle, limb_preload, cam_string_radius, cam_string_eccentricity, cam_string_angle,
+  cam_cable_radius, cam_cable_eccentricity, cam_cable_angle,
+  assumed_axle_closing, assumed_axle_travel, assumed_rest_take_off_radius, assumed_take_off_radius, spread_leg_angle,
+  string_diameter, string_serving_diameter, string_nock_height, string_loop_length, string_strands, string_stretch_at_mark,
   arrow_length, arrow_shaft_diameter, arrow_mass, arrow_speed, arrow_drag_coefficient, arrow_vane_height,
   arrow_vane_length, arrow_vane_count, slowed_speed, slowed_distance,
   sight_extension, sight_housing_diameter, sight_housing_depth, sight_bar_drop,
@@ -31,7 +33,7 @@ enum class Key : unsigned {
   distances_near, distances_fit, distances_far, distances_slope, air_altitude,
   wanted_arrow_chin, wanted_sight_arrow, wanted_peep_eye, wanted_nock_face,
 };
-inline constexpr std::size_t key_count = 75;
+inline constexpr std::size_t key_count = 86;
 constexpr std::size_t index_of(Key key) { return static_cast<std::size_t>(key); }
 
 /// What happens when a key is not in the files.

@@ -49,6 +49,15 @@ void Spec::give(Key key, double internal_value, const Location& where) {
   if (row.absence != Absence::chosen) input.uncertainty = row.measured_uncertainty;
 }
 
+void Spec::assume(Key key, double internal_value, double standard_uncertainty, std::string_view reason) {
+  Input& input = inputs_[index_of(key)];
+  if (input.status == Status::given) return;
+  input.value = internal_value;
+  input.status = Status::assumed;
+  input.reason = reason;
+  set_uncertainty(key, standard_uncertainty);
+}
+
 void Spec::forget(Key key) {
   const KeyInfo& row = info_of(key);
   Input& input = inputs_[index_of(key)];

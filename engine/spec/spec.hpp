@@ -29,6 +29,7 @@ struct Input {
   Status status = Status::absent;
   bool uncertainty_given = false;  ///< a person set it; no room may replace it
   Location where;          ///< of a given value
+  std::string_view reason; ///< why an assumed value is what it is, where a room found a better one than the table
 };
 
 /// Wanted gap for a contact: `least` < 0 lets it press.
@@ -53,6 +54,8 @@ class Spec {
   void give(Key key, double internal_value, const Location& where = {});
   /// Sets the standard uncertainty. One that a person gave (`by_person`) is not replaced by a room's own later.
   void set_uncertainty(Key key, double standard_uncertainty, bool by_person = false);
+  /// Puts a computed estimate in the place of an assumption, with its reason; leaves a given value alone.
+  void assume(Key key, double internal_value, double standard_uncertainty, std::string_view reason);
   /// Takes a value a person gave away again: back to what is assumed, chosen or absent.
   void forget(Key key);
   /// For sensitivities: moves a present value with no check and without making it a given one.
@@ -61,6 +64,7 @@ class Spec {
   std::string archer_label, bow_label, arrow_label;
   Hand hand = Hand::right;
   Build build = Build::adult_mean;
+  bool travel_from_draw_cycle = false;      ///< the assumed axle travel was computed, not taken from the table
   bool draw_length_includes_offset = true;  ///< false: `bow.draw_length` already ends at the pivot
   std::vector<Length> peep_bores;
   std::vector<Length> mark_distances;       ///< empty: near to far in round steps

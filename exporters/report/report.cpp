@@ -33,7 +33,7 @@ void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
   constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
   for (std::size_t i = 1; i < all.size(); ++i) {
     const double gap = Angle::rad(all[i].upper_rad - all[0].upper_rad).deg();
-    const bool assumed = all[i].source == LegSource::assumed_travel;
+    const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle;
     if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
     notes.push_back(fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
                                 "The first was used; measure again",
@@ -71,14 +71,23 @@ void note_posture(const Fit& fit, std::vector<std::string>& notes) {
 
 }  // namespace
 
-FitReport make_report(const Spec& spec, const std::optional<Spec>& reference) {
+FitReport make_report(const Spec& given, const std::optional<Spec>& reference) {
   FitReport report;
+  Spec spec = given;
+  report.draw = use_draw_cycle(spec);
   report.fit = solve_fit(spec);
   report.budget = mark_budget(spec, report.fit.core);
   report.assumed = assumptions(spec, report.budget);
   report.next = what_to_measure_next(spec, report.fit.core, report.budget.expanded_mm());
   if (spec.has(Key::tied_mark)) report.tied = solve_fit(spec, Peep::tied);
-  if (reference) report.shift_from_reference = head_shift(report.fit.core, solve_core(*reference));
+  if (reference) {
+    Spec other = *reference;
+    use_draw_cycle(other);
+    report.shift_from_reference = head_shift(report.fit.core, solve_core(other));
+  }
+  if (report.fit.core.legs.source == LegSource::assumed_travel)
+    report.notes.push_back("no draw cycle could be computed (" + report.draw.refusal +
+                           "); the axles' travel at full draw is a common guess instead");
   note_disagreement(spec, report.notes);
   note_face(spec, report.notes);
   note_arrow(spec, report.notes);

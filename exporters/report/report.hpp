@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/fit/budget.hpp"
 #include "engine/fit/fit.hpp"
 #include "engine/fit/verify.hpp"
@@ -19,12 +20,13 @@ struct FitReport {
   Budget budget;
   std::vector<Assumption> assumed;
   std::vector<Advice> next;
+  DrawEstimate draw;                       ///< the bow's behaviour, where its catalogue numbers are known
   std::optional<Fit> tied;                 ///< the peep as it is tied now, where one is
   std::optional<HeadShift> shift_from_reference;
   std::vector<std::string> notes;          ///< things a person should know: sources that disagree, young archers …
 };
 
-/// Solves everything that a report needs. `reference` is another archer-and-bow to give the head shift against.
+/// Solves everything that a report needs, the draw cycle included. `reference` is another archer-and-bow to give the head shift against.
 FitReport make_report(const Spec& spec, const std::optional<Spec>& reference);
 
 /// The terminal's report. ASCII but for ±, ° and labels; no line longer than 100 columns, labels aside.

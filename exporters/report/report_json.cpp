@@ -156,13 +156,26 @@ Json clearances_of(const Fit& fit) {
   return out;
 }
 
-Json draw_of(const Spec& spec) {
-  const auto peak = spec.maybe(Key::bow_peak_weight), let_off = spec.maybe(Key::bow_let_off);
-  return {{"peak_N", peak ? num(*peak) : Json()},
-          {"holding_N", peak && let_off ? num(*peak * (1 - *let_off)) : Json()},
-          {"let_off", let_off ? num(*let_off) : Json()},
-          {"stored_J", nullptr},
-          {"curve", Json::array()}};
+/// Points of the draw-force curve in fit.json, brace to full draw.
+constexpr int curve_points = 41;
+
+Json draw_of(const FitReport& report) {
+  const Spec& spec = report.fit.spec;
+  const double peak = spec.value(Key::bow_peak_weight), let_off = spec.value(Key::bow_let_off);
+  Json out{{"peak_N", num(peak)},      {"holding_N", num(peak * (1 - let_off))},
+           {"let_off", num(let_off)},  {"stored_J", nullptr},
+           {"curve", Json::array()},   {"string_at_rest_N", nullptr},
+           {"string_at_full_draw_N", nullptr}, {"assumed", !spec.given(Key::bow_peak_weight) || !spec.given(Key::bow_let_off)}};
+  if (!report.draw.bow) return out;
+  const FullDraw& bow = *report.draw.bow;
+  out["peak_N"] = num(bow.peak.force_n);
+  out["holding_N"] = num(bow.holding_n());
+  out["let_off"] = num(bow.let_off());
+  out["stored_J"] = num(bow.full_draw.stored_j);
+  for (const ForceDrawPoint& p : bow.curve(curve_points)) out["curve"].push_back(Json::array({num(p.draw_mm), num(p.force_n)}));
+  out["string_at_rest_N"] = num(bow.rest().upper.string_n);
+  out["string_at_full_draw_N"] = num(bow.full_draw.upper.string_n);
+  return out;
 }
 
 }  // namespace
@@ -187,7 +200,7 @@ std::string report_json(const FitReport& report) {
   out["posture"] = posture_of(fit, report.shift_from_reference);
   out["sight"] = sight_of(fit);
   out["clearances"] = clearances_of(fit);
-  out["draw"] = draw_of(fit.spec);
+  out["draw"] = draw_of(report);
   out["budget"] = Json::array();
   for (const BudgetLine& line : report.budget.lines)
     out["budget"].push_back({{"input", line.input},

@@ -75,7 +75,7 @@ TEST(FitJson, SaysWhatTheFitSays) {
   const json document = json::parse(report_json(report));
   EXPECT_NEAR(document["peep"]["mark_from_nock_top_mm"].get<double>(), report.fit.core.mark_mm, 1e-9);
   EXPECT_NEAR(document["peep"]["mark_uncertainty_mm"].get<double>(), report.budget.expanded_mm(), 1e-9);
-  EXPECT_EQ(document["string"]["source"], "assumed_travel");
+  EXPECT_EQ(document["string"]["source"], "draw_cycle");
   EXPECT_TRUE(document["posture"]["head_shift_mm"].is_null());
   EXPECT_EQ(document["inputs"]["bow.axle_to_axle"]["status"], "given");
   EXPECT_EQ(document["inputs"]["arrow.mass"]["status"], "assumed");
@@ -104,7 +104,7 @@ TEST(Report, SaysMarkUncertaintySourceAndCautions) {
   const FitReport report = make_report(bow(), std::nullopt);
   const std::string text = report_text(report, PaperUnits::inches);
   EXPECT_THAT(text, HasSubstr("MARK  " + both_text(Length::mm(report.fit.core.mark_mm), PaperUnits::inches)));
-  EXPECT_THAT(text, HasSubstr("string angle: from catalogue numbers and assumed axle travel"));
+  EXPECT_THAT(text, HasSubstr("string angle: from catalogue numbers by the draw cycle"));
   EXPECT_THAT(text, HasSubstr("They do not describe children"));
   // Wrapped over lines in the text, so look for how each begins.
   ASSERT_GE(cautions().size(), 7U);
