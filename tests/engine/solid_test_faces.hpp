@@ -72,4 +72,23 @@ inline Face stretched(const Face& mean, const HeadMeasures& to) {
   return f;
 }
 
+struct SurveyRow {
+  std::string build;
+  HeadMeasures measures;
+};
+
+/// All people of the survey's head table (tests/data/ansur2_head_rows.csv; ANSUR II, public release).
+inline std::vector<SurveyRow> survey_rows() {
+  std::ifstream in(std::string(PEEPWRIGHT_SOURCE_DIR) + "/tests/data/ansur2_head_rows.csv");
+  std::vector<SurveyRow> rows;
+  std::string line;
+  std::getline(in, line);
+  while (std::getline(in, line)) {
+    const auto f = fields(line);
+    rows.push_back({f.at(0), {std::stod(f.at(1)), std::stod(f.at(2)), std::stod(f.at(3)), std::stod(f.at(4)),
+                              std::stod(f.at(5)), std::stod(f.at(6))}});
+  }
+  return rows;
+}
+
 }  // namespace peepwright::test
