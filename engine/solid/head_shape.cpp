@@ -149,6 +149,12 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
     if (from.y != 0) pins.emplace_back(mirrored(from), mirrored(to));
   };
   for (const Site& site : sites()) pin(site.on_template, face.at(site.landmark));
+  // The side of the skull above the ear is as wide as its widest point says, whatever the cheeks below it are.
+  const Point3 widest = face.at(Landmark::eurion), widest_before = template_skin().point(landmark_parameter(Landmark::eurion));
+  for (const double t : {0.218, 0.255}) {
+    const Point3 p = template_skin().point({landmark_parameter(Landmark::eurion).u, t});
+    pin(p, {p.x + widest.x - widest_before.x, p.y * widest.y / widest_before.y, p.z + widest.z - widest_before.z});
+  }
   // The lids go where the eyeball goes.
   for (const double up : {-9.0, 0.0, 9.0}) {
     const Point3 on_lid{3.0 - 0.03 * up * up, 0, up};
