@@ -162,9 +162,15 @@ struct HeadDistance::Tree {
       const auto curved = [&](const Point3& a, const Point3& b) {
         return a.x * dot(d.bend_xyz[0], b) + a.y * dot(d.bend_xyz[1], b) + a.z * dot(d.bend_xyz[2], b);
       };
-      const double gu = dot(d.slope, s.du), gt = dot(d.slope, s.dt), eu = dot(s.du, s.du), et = dot(s.dt, s.dt);
+      const double eu = dot(s.du, s.du), et = dot(s.dt, s.dt);
+      double gu = dot(d.slope, s.du), gt = dot(d.slope, s.dt);
       double huu = curved(s.du, s.du) + dot(d.slope, s.duu), htt = curved(s.dt, s.dt) + dot(d.slope, s.dtt);
-      const double hut = curved(s.du, s.dt) + dot(d.slope, s.dut);
+      double hut = curved(s.du, s.dt) + dot(d.slope, s.dut);
+      // At the region's edge a parameter that wants to leave stays where it is, and the other goes on alone.
+      const double here_u = signed_u(from.at.u);
+      if (region.u_high - region.u_low < 1 && ((here_u <= region.u_low + 1e-12 && gu > 0) || (here_u >= region.u_high - 1e-12 && gu < 0)))
+        gu = hut = 0, huu = eu;
+      if ((from.at.t <= region.t_low + 1e-12 && gt > 0) || (from.at.t >= region.t_high - 1e-12 && gt < 0)) gt = hut = 0, htt = et;
       Found next;
       for (int attempt = 0; attempt < 30; ++attempt) {
         const double a = huu + damping * eu, b = htt + damping * et, det = a * b - hut * hut;
@@ -205,6 +211,8 @@ struct HeadDistance::Tree {
     const Point3 inward = -1.0 * unit(outward - dot(outward, direction) * direction);
     const Point3 p = on_axis + rod.radius_mm * inward;
     const Side side = signed_to(p);
+    // Pressed in end first, the middle of the end lies deepest.
+    if (middle.value < side.value) return {middle.value, middle.on_skin, on_axis, middle.found.at, {}, false};
     return {side.value, side.on_skin, p, side.found.at, {}, false};
   }
 
@@ -277,11 +285,15 @@ Contact HeadDistance::to(const Rod& rod, const SkinRegion& region) const {
   c.on_skin = tree.skin.point(outside.at);
   c.on_body = nearest_surface_point(rod, c.on_skin);
 
-  // As long as the axis stays outside the head, the least value over the skin is the depth as well. Where the axis
-  // pierces the skin that value stops at minus the radius: then the deepest place is looked for along the rod.
+  // As long as the axis stays outside the head and the contact is on the rod's flank, the least value over the skin is
+  // the depth as well. Where the axis pierces the skin that value stops at minus the radius, and at an end it measures
+  // the way to the end's plane: there the deepest place is looked for along the rod.
   constexpr double near_axis_mm = 0.5;
+  const Point3 span = rod.to - rod.from;
+  const double along = dot(c.on_skin - rod.from, unit(span)), from_end = std::min(along, norm(span) - along);
   const bool swallowed = outside.value > 0 && tree.box.holds(rod.from) && tree.signed_to(rod.from).value < 0;
-  if (swallowed || outside.value < near_axis_mm - rod.radius_mm) {
+  const bool pierced = outside.value < near_axis_mm - rod.radius_mm || (outside.value < 0 && from_end < rod.radius_mm);
+  if (swallowed || pierced) {
     if (const std::optional<Contact> deep = tree.deepest(rod, region, c.on_skin)) c = *deep;
   }
   tree.name(c);

@@ -3,18 +3,19 @@
 
 #include <fmt/format.h>
 
+#include <BRepAdaptor_Surface.hxx>
 #include <BRepAlgoAPI_Cut.hxx>
 #include <BRepAlgoAPI_Fuse.hxx>
 #include <BRepBuilderAPI_MakeEdge.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepBuilderAPI_MakePolygon.hxx>
 #include <BRepBuilderAPI_MakeWire.hxx>
+#include <BRepBuilderAPI_Transform.hxx>
 #include <BRepOffsetAPI_MakePipe.hxx>
 #include <BRepPrimAPI_MakeCone.hxx>
 #include <BRepPrimAPI_MakeCylinder.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
 #include <GC_MakeArcOfCircle.hxx>
-#include <ShapeUpgrade_UnifySameDomain.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopTools_ListOfShape.hxx>
 #include <TopoDS.hxx>
@@ -163,6 +164,23 @@ Shape cut(const Shape& from, const std::vector<Shape>& tools, const char* what) 
       kernel::fail(fmt::format("Cutting {}", what), "nothing was cut away");
     return rest;
   });
+}
+
+Shape mirrored_solid(const Shape& shape) {
+  return kernel::guarded("Mirroring a part", [&] {
+    gp_Trsf mirror;
+    mirror.SetMirror(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0)));
+    return kernel::wrap(BRepBuilderAPI_Transform(shape.kernel().shape, mirror, true).Shape(), "Mirroring a part");
+  });
+}
+
+std::optional<std::size_t> cylinder_face(const Shape& shape, double radius_mm) {
+  std::size_t index = 0;
+  for (TopExp_Explorer it(shape.kernel().shape, TopAbs_FACE); it.More(); it.Next(), ++index) {
+    const BRepAdaptor_Surface surface(TopoDS::Face(it.Current()));
+    if (surface.GetType() == GeomAbs_Cylinder && std::abs(surface.Cylinder().Radius() - radius_mm) < 1e-6) return index;
+  }
+  return std::nullopt;
 }
 
 }  // namespace peepwright::solid

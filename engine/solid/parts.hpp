@@ -2,6 +2,7 @@
 // Simple solids that the parts are made of. Lengths in mm, places in whatever frame the arguments are in.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "engine/solid/body.hpp"
@@ -29,5 +30,11 @@ Shape joined(const std::vector<Shape>& pieces, const char* what);
 
 /// `from` without `tools`; must come out as one solid.
 Shape cut(const Shape& from, const std::vector<Shape>& tools, const char* what);
+
+/// The mirror image in y.
+Shape mirrored_solid(const Shape& shape);
+
+/// Index of the first face that is a cylinder of this radius; nothing if there is none.
+std::optional<std::size_t> cylinder_face(const Shape& shape, double radius_mm);
 
 }  // namespace peepwright::solid
