@@ -3,6 +3,8 @@
 // at arrow height, the head turned 38 degrees toward the string side.
 #pragma once
 
+#include <cmath>
+
 #include "engine/solid/assembly.hpp"
 #include "tests/engine/solid_test_faces.hpp"
 
