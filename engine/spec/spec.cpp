@@ -22,7 +22,8 @@ Spec::Spec() {
   for (const KeyInfo& row : all_keys()) forget(row.key);
   // Bores that peeps are commonly drilled to; common practice, no source.
   for (const int thirty_seconds : {1, 2, 3, 4, 5, 6, 8}) peep_bores.push_back(Length::in(thirty_seconds / 32.0));
-  wanted_string_nose = {Length::mm(-1), Length::mm(3)};
+  // Skin gives: where the tip of a nose just touches a string, its flank is pressed by a millimetre or two.
+  wanted_string_nose = {Length::mm(-2), Length::mm(3)};
   wanted_string_mouth = {Length::mm(-3), Length::mm(4)};
 }
 

@@ -5,6 +5,8 @@
 
 #include <cmath>
 
+#include "engine/clearance/on_solids.hpp"
+
 namespace peepwright {
 namespace report_data {
 std::string_view cautions_txt();
@@ -69,6 +71,16 @@ void note_posture(const Fit& fit, std::vector<std::string>& notes) {
   }
 }
 
+/// Clearances between solids in the place of those to landmarks. Should the solids fail, the mark still stands: the
+/// landmarks' clearances stay, and the report says so.
+void measure_on_solids(Fit& fit, std::vector<std::string>& notes) {
+  try {
+    fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face));
+  } catch (const Error& e) {
+    notes.push_back(std::string("clearances are to the face's landmarks only; no solids could be made (") + e.what() + ")");
+  }
+}
+
 }  // namespace
 
 FitReport make_report(const Spec& given, const std::optional<Spec>& reference) {
@@ -76,10 +88,14 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference) {
   Spec spec = given;
   report.draw = use_draw_cycle(spec);
   report.fit = solve_fit(spec);
+  measure_on_solids(report.fit, report.notes);
   report.budget = mark_budget(spec, report.fit.core);
   report.assumed = assumptions(spec, report.budget);
   report.next = what_to_measure_next(spec, report.fit.core, report.budget.expanded_mm());
-  if (spec.has(Key::tied_mark)) report.tied = solve_fit(spec, Peep::tied);
+  if (spec.has(Key::tied_mark)) {
+    report.tied = solve_fit(spec, Peep::tied);
+    measure_on_solids(*report.tied, report.notes);
+  }
   if (reference) {
     Spec other = *reference;
     use_draw_cycle(other);

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/clearance/on_solids.hpp"
+
+#include <cmath>
+
+namespace peepwright {
+namespace {
+
+solid::Pose pose_of(const CoreFit& core) {
+  // The images of the head frame's origin and axes say it all, whatever the posture's angles are called.
+  const auto image = [&](Point3 p) { return core.posture.to_bow(core.face, p); };
+  const Point3 origin = image({0, 0, 0}), x = image({1, 0, 0}), y = image({0, 1, 0}), z = image({0, 0, 1});
+  solid::Pose pose;
+  pose.position = origin;
+  pose.rotation = {{{x.x - origin.x, y.x - origin.x, z.x - origin.x},
+                    {x.y - origin.y, y.y - origin.y, z.y - origin.y},
+                    {x.z - origin.z, y.z - origin.z, z.z - origin.z}}};
+  return pose;
+}
+
+/// Where a string leg is known by its angle alone, its cam is drawn about this far up; common practice, no source.
+constexpr double usual_axle_ahead_mm = 510, usual_take_off_radius_mm = 50;
+
+solid::LimbEnd limb_end(const StringLegs& legs, double angle_rad) {
+  const double ahead = legs.has_axles ? legs.axle_ahead_mm : usual_axle_ahead_mm;
+  const double radius = legs.has_axles ? legs.take_off_radius_mm : usual_take_off_radius_mm;
+  // The axle stands the take-off radius off the leg's line, on the arrow's side of it.
+  const double along = (ahead - radius * std::sin(angle_rad)) / std::cos(angle_rad);
+  return {angle_rad, ahead, along * std::sin(angle_rad) - radius * std::cos(angle_rad)};
+}
+
+}  // namespace
+
+solid::AssemblyInput assembly_of(const Fit& fit) {
+  using enum Key;
+  const Spec& spec = fit.spec;
+  const CoreFit& core = fit.core;
+  const Shot shot = shot_of(spec, core.drag_coefficient);
+  const SightGeometry geometry = geometry_of(spec, core.peep);
+  const SightBody body = body_of(spec);
+
+  solid::AssemblyInput out;
+  out.right_handed = spec.hand == Hand::right;
+  out.face = core.face;
+  out.head = pose_of(core);
+  out.upper = limb_end(core.legs, core.legs.upper_rad);
+  out.lower = limb_end(core.legs, core.legs.lower_rad);
+  out.pivot_x_mm = geometry.start_x_mm;
+  out.string_diameter_mm = spec.value(string_diameter);
+  out.serving_diameter_mm = spec.value(string_serving_diameter);
+  out.nock_height_mm = spec.value(string_nock_height);
+  out.loop_length_mm = spec.value(string_loop_length);
+  out.peep_along_string_mm = core.posture.along_string_mm;
+  out.peep_bore_mm = spec.value(peep_bore);
+  out.peep_body_length_mm = spec.value(peep_body_length);
+  out.peep_body_diameter_mm = spec.value(peep_body_diameter);
+  out.peep_bore_angle_rad = spec.value(peep_bore_angle);
+  out.arrow_length_mm = spec.value(arrow_length);
+  out.shaft_diameter_mm = spec.value(arrow_shaft_diameter);
+  out.vane_height_mm = spec.value(arrow_vane_height);
+  out.vane_length_mm = spec.value(arrow_vane_length);
+  out.vane_count = static_cast<int>(std::lround(spec.value(arrow_vane_count)));
+  out.sight_x_mm = geometry.pin_x_mm;
+  out.pin_height_mm = pin_height_mm(geometry, core.line_down_rad);
+  out.far_pin_height_mm = sight_mark(shot, geometry, body, spec.value(distances_far) / 1000).pin_height_mm;
+  out.housing_diameter_mm = spec.value(sight_housing_diameter);
+  out.housing_depth_mm = spec.value(sight_housing_depth);
+  out.bar_drop_mm = spec.maybe(sight_bar_drop).value_or(0);
+  return out;
+}
+
+std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadModel& head) {
+  using enum Key;
+  const Spec& spec = fit.spec;
+  solid::AssemblyInput input = assembly_of(fit);
+  input.right_handed = true;  // a Fit's points are those of a right-handed archer; as_archer_stands mirrors them
+  std::vector<Clearance> out;
+  for (const solid::Gap& gap : solid::gaps(head, input)) {
+    Clearance c;
+    if (gap.name == "string-nose")
+      c = contact(gap.name, gap.distance_mm, spec.wanted_string_nose);
+    else if (gap.name == "string-mouth-corner")
+      c = contact(gap.name, gap.distance_mm, spec.wanted_string_mouth);
+    else
+      c = room(gap.name, gap.distance_mm,
+               spec.value(gap.name == "arrow-chin"    ? wanted_arrow_chin
+                          : gap.name == "sight-arrow" ? wanted_sight_arrow
+                          : gap.name == "peep-eye"    ? wanted_peep_eye
+                                                      : wanted_nock_face));
+    c.nearest = gap.nearest;
+    c.points = {gap.on_first, gap.on_second};
+    out.push_back(std::move(c));
+  }
+  return out;
+}
+
+}  // namespace peepwright

@@ -1,0 +1,160 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/solid/assembly.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/quantity/error.hpp"
+#include "engine/solid/vec.hpp"
+
+namespace peepwright::solid {
+namespace {
+
+void require(bool good, const std::string& sentence) {
+  if (!good) throw Error(ErrorCode::input, sentence);
+}
+
+Rod placed(const Rod& rod, const Pose& pose) { return {pose(rod.from), pose(rod.to), rod.radius_mm}; }
+
+std::string side_word(const Contact& c) {
+  switch (c.nearest) {
+    case Landmark::alare: case Landmark::cheilion: case Landmark::gonion: case Landmark::tragion: case Landmark::orbitale:
+    case Landmark::ectoorbitale: case Landmark::exocanthion: case Landmark::endocanthion: case Landmark::zygion:
+    case Landmark::frontotemporale: case Landmark::eurion: return c.left ? "left " : "right ";
+    default: return "";
+  }
+}
+
+/// A contact in frame F as a gap in W.
+Gap gap_of(const char* name, const Contact& c, const Pose& head) {
+  return {name, c.distance_mm, side_word(c) + std::string(plain_name_of(c.nearest)), head(c.on_body), head(c.on_skin)};
+}
+
+Gap mirrored_gap(Gap gap) {
+  gap.on_first = mirrored(gap.on_first);
+  gap.on_second = mirrored(gap.on_second);
+  if (gap.nearest.starts_with("left ")) gap.nearest.replace(0, 5, "right ");
+  else if (gap.nearest.starts_with("right ")) gap.nearest.replace(0, 6, "left ");
+  return gap;
+}
+
+/// Housing and mount over the tube that shaft and vanes sweep. All of them run along x, so it is a matter of circles.
+Gap sight_over_arrow(const AssemblyInput& in) {
+  const double pin = in.far_pin_height_mm.value_or(in.pin_height_mm), radius = in.housing_diameter_mm / 2;
+  const double envelope = in.shaft_diameter_mm / 2 + in.vane_height_mm;
+  const bool mount = in.bar_drop_mm > radius;
+  const double lowest = pin - std::max(radius, in.bar_drop_mm);
+  return {"sight-arrow", lowest - envelope, mount ? "sight mount" : "sight housing", {in.sight_x_mm, 0, lowest}, {in.sight_x_mm, 0, envelope}};
+}
+
+Gap peep_to_eye(const HeadModel& head, const AssemblyInput& in, const Rod& peep) {
+  Ball eye = head.left_eye();
+  eye.centre = in.head(mirrored(eye.centre));  // the right-handed archer aims with the right eye
+  const Point3 on_peep = nearest_surface_point(peep, eye.centre);
+  const double distance = signed_distance(peep, eye.centre) - eye.radius_mm;
+  const Point3 on_eye = eye.centre + eye.radius_mm * unit(on_peep - eye.centre);
+  Gap gap{"peep-eye", distance, "cornea", on_peep, on_eye};
+  if (!in.spectacles_ahead_mm) return gap;
+  // A flat lens square to the head's own forward direction.
+  const Point3 ahead = in.head.turned({1, 0, 0}), along = unit(peep.to - peep.from);
+  const Point3 lens = eye.centre + (eye.radius_mm + *in.spectacles_ahead_mm) * ahead;
+  const Point3 end = dot(peep.from, ahead) < dot(peep.to, ahead) ? peep.from : peep.to;
+  const Point3 across = ahead - dot(ahead, along) * along;
+  const Point3 nearest = end - peep.radius_mm * unit(across);
+  const double to_lens = dot(nearest - lens, ahead);
+  if (to_lens < gap.distance_mm) gap = {"peep-eye", to_lens, "spectacles", nearest, nearest - to_lens * ahead};
+  return gap;
+}
+
+}  // namespace
+
+double take_off_radius_mm(const LimbEnd& end) {
+  const double distance = std::hypot(end.axle_ahead_mm, end.axle_aside_mm);
+  return distance * std::sin(end.leg_angle_rad - std::atan2(end.axle_aside_mm, end.axle_ahead_mm));
+}
+
+void check_assembly(const AssemblyInput& in) {
+  const struct { const char* what; double mm; } sizes[] = {
+      {"string diameter", in.string_diameter_mm}, {"serving diameter", in.serving_diameter_mm}, {"nock height", in.nock_height_mm},
+      {"loop length", in.loop_length_mm}, {"loop cord diameter", in.loop_cord_diameter_mm}, {"peep bore", in.peep_bore_mm},
+      {"peep body length", in.peep_body_length_mm}, {"peep body diameter", in.peep_body_diameter_mm}, {"arrow length", in.arrow_length_mm},
+      {"shaft diameter", in.shaft_diameter_mm}, {"vane height", in.vane_height_mm}, {"vane length", in.vane_length_mm},
+      {"housing diameter", in.housing_diameter_mm}, {"housing depth", in.housing_depth_mm}, {"pivot's distance", in.pivot_x_mm}};
+  for (const auto& size : sizes)
+    require(std::isfinite(size.mm) && size.mm > 0.05 && size.mm < 3000,
+            fmt::format("The {} must be a length above 0, not {:.4g} mm.", size.what, size.mm));
+  for (const auto* end : {&in.upper, &in.lower}) {
+    const char* which = end == &in.upper ? "upper" : "lower";
+    const double radius = take_off_radius_mm(*end);
+    require(std::isfinite(radius) && end->leg_angle_rad > 0.2 && end->leg_angle_rad < 1.5 && end->axle_aside_mm > 100,
+            fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.", which,
+                        end->leg_angle_rad * 180 / M_PI, end->axle_aside_mm));
+    require(radius > 8 && radius < 150,
+            fmt::format("The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
+                        "string angle against the axle's place at full draw.",
+                        which, end->leg_angle_rad * 180 / M_PI, radius));
+  }
+  require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1,
+          fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm, in.peep_body_diameter_mm));
+  const double distance2 = in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
+  const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
+  const double half = in.peep_body_length_mm + in.peep_body_diameter_mm;
+  require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half,
+          fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.", in.peep_along_string_mm, leg));
+  require(in.vane_count >= 2 && in.vane_count <= 6, fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count));
+  require(in.arrow_length_mm > in.vane_length_mm + 60 && in.arrow_length_mm > 100,
+          fmt::format("An arrow of {:.4g} mm is too short for vanes of {:.4g} mm.", in.arrow_length_mm, in.vane_length_mm));
+  require(std::isfinite(in.sight_x_mm) && std::isfinite(in.pin_height_mm) && in.sight_x_mm > 0,
+          fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm));
+}
+
+HeadModel::HeadModel(const Face& face)
+    : face_(face), eye_(HeadShape(face).left_eye()), distance_(skin_of(HeadShape(face))) {}
+
+FitBodies fit_bodies(const AssemblyInput& in) {
+  const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
+  const Point3 up{c, 0, s};
+  const double distance2 = in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
+  const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
+  FitBodies b;
+  const double nock_back = 0.45 * in.nock_height_mm, nock_front = 12;
+  b.nock = {{-nock_back, 0, 0}, {nock_front, 0, 0}, in.nock_height_mm / 2};
+  b.shaft = {{nock_front, 0, 0}, {in.arrow_length_mm, 0, 0}, in.shaft_diameter_mm / 2};
+  b.upper_leg = {{0, 0, 0}, leg * up, in.string_diameter_mm / 2};
+  b.upper_serving = {{0, 0, 0}, std::min(in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm) * up, in.serving_diameter_mm / 2};
+  const double bore = in.upper.leg_angle_rad - in.peep_bore_angle_rad;
+  const Point3 centre = in.peep_along_string_mm * up, half = (in.peep_body_length_mm / 2) * Point3{std::cos(bore), 0, std::sin(bore)};
+  b.peep_body = {centre - half, centre + half, in.peep_body_diameter_mm / 2};
+  // The loop is tied to the string just above and just below the nock and stands straight back.
+  const double tie = in.nock_height_mm / 2 + in.loop_cord_diameter_mm / 2 + 0.5, r = in.loop_cord_diameter_mm / 2;
+  const Point3 above = (tie / s) * up;
+  const double cl = std::cos(in.lower.leg_angle_rad), sl = std::sin(in.lower.leg_angle_rad);
+  const Point3 below = (tie / sl) * Point3{cl, 0, -sl};
+  const double back = r - in.loop_length_mm;
+  b.loop = {{above, {back, 0, tie}, r}, {{back, 0, tie + r}, {back, 0, -tie - r}, r}, {{back, 0, -tie}, below, r}};
+  return b;
+}
+
+std::vector<Gap> gaps(const HeadModel& head, const AssemblyInput& in) {
+  check_assembly(in);
+  const FitBodies b = fit_bodies(in);
+  const Pose to_head = in.head.inverse();
+  const HeadDistance& d = head.distance();
+  std::vector<Gap> all;
+  all.push_back(gap_of("arrow-chin", d.to(placed(b.shaft, to_head), chin_region()), in.head));
+  all.push_back(gap_of("string-nose", d.to(placed(b.upper_leg, to_head), nose_region()), in.head));
+  all.push_back(gap_of("string-mouth-corner", d.to(placed(b.upper_serving, to_head), mouth_corner_region(false)), in.head));
+  all.push_back(sight_over_arrow(in));
+  all.push_back(peep_to_eye(head, in, b.peep_body));
+  Gap nock = gap_of("nock-face", d.to(placed(b.nock, to_head)), in.head);
+  for (const Rod& rod : b.loop)
+    if (Gap loop = gap_of("nock-face", d.to(placed(rod, to_head)), in.head); loop.distance_mm < nock.distance_mm) nock = std::move(loop);
+  all.push_back(std::move(nock));
+  if (!in.right_handed)
+    for (Gap& gap : all) gap = mirrored_gap(std::move(gap));
+  return all;
+}
+
+}  // namespace peepwright::solid

@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// How far rods are from a head's skin, and how deep they go into it. Right to 1e-6 mm on the same surface that the
+// solid is made of; microseconds a question.
+#pragma once
+
+#include <memory>
+#include <optional>
+
+#include "engine/solid/body.hpp"
+#include "engine/solid/skin.hpp"
+
+namespace peepwright::solid {
+
+/// A patch of skin: u from `u_low` to `u_high` (negative u is the right side), t likewise.
+struct SkinRegion {
+  double u_low = -0.5, u_high = 0.5, t_low = 0, t_high = 1;
+};
+
+/// The patch of the nose, root to base.
+SkinRegion nose_region();
+/// The patch of lower lip, hollow and chin, from mouth corner to mouth corner. Cheeks and jaw do not belong to it: where
+/// a string touches nose and mouth corner, an arrow beside it always lies against the cheek.
+SkinRegion chin_region();
+/// The patch around one mouth corner.
+SkinRegion mouth_corner_region(bool left);
+
+struct Contact {
+  double distance_mm = 0;  ///< negative: how deep the rod's deepest point lies under the skin
+  Point3 on_skin, on_body; ///< the two nearest points (of the deepest place, where they overlap)
+  SkinParameter at;        ///< of `on_skin`
+  Landmark nearest{};      ///< the skin landmark nearest to `on_skin`
+  bool left = false;       ///< which side that landmark is on; meaningless on the midline
+};
+
+class HeadDistance {
+ public:
+  explicit HeadDistance(Skin skin);
+  ~HeadDistance();
+  HeadDistance(HeadDistance&&) noexcept;
+  HeadDistance& operator=(HeadDistance&&) noexcept;
+
+  [[nodiscard]] const Skin& skin() const;
+
+  /// Rod against skin, both in frame F. Apart: the exact distance between the solids (the cut of the neck does not
+  /// count). Overlapping: minus the depth of the deepest place, continuous with the distance at touch. With a
+  /// region, only skin inside it counts.
+  [[nodiscard]] Contact to(const Rod& rod, const SkinRegion& region = {}) const;
+
+  /// Signed distance of a point to the skin, negative inside the head.
+  [[nodiscard]] Contact to(const Point3& point) const;
+
+ private:
+  struct Tree;
+  std::unique_ptr<Tree> tree_;
+};
+
+}  // namespace peepwright::solid

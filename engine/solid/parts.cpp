@@ -1,0 +1,186 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/solid/parts.hpp"
+
+#include <fmt/format.h>
+
+#include <BRepAdaptor_Surface.hxx>
+#include <BRepAlgoAPI_Cut.hxx>
+#include <BRepAlgoAPI_Fuse.hxx>
+#include <BRepBuilderAPI_MakeEdge.hxx>
+#include <BRepBuilderAPI_MakeFace.hxx>
+#include <BRepBuilderAPI_MakePolygon.hxx>
+#include <BRepBuilderAPI_MakeWire.hxx>
+#include <BRepBuilderAPI_Transform.hxx>
+#include <BRepOffsetAPI_MakePipe.hxx>
+#include <BRepPrimAPI_MakeCone.hxx>
+#include <BRepPrimAPI_MakeCylinder.hxx>
+#include <BRepPrimAPI_MakePrism.hxx>
+#include <GC_MakeArcOfCircle.hxx>
+#include <TopExp_Explorer.hxx>
+#include <TopTools_ListOfShape.hxx>
+#include <TopoDS.hxx>
+#include <TopoDS_Wire.hxx>
+#include <gp_Ax2.hxx>
+#include <gp_Circ.hxx>
+#include <gp_Vec.hxx>
+
+#include "engine/solid/kernel.hpp"
+#include "engine/solid/vec.hpp"
+
+namespace peepwright::solid {
+namespace {
+
+gp_Pnt point(const Point3& p) { return {p.x, p.y, p.z}; }
+gp_Vec vector(const Point3& v) { return {v.x, v.y, v.z}; }
+
+gp_Ax2 axes(const Point3& from, const Point3& to) { return {point(from), gp_Dir(vector(to - from))}; }
+
+void require(bool good, const std::string& sentence) {
+  if (!good) throw Error(ErrorCode::input, sentence);
+}
+
+void require_rod(const Rod& rod) {
+  const double length = norm(rod.to - rod.from);
+  require(length > 1e-3 && rod.radius_mm > 1e-3 && std::isfinite(length) && std::isfinite(rod.radius_mm),
+          fmt::format("A round part needs a length and a radius above 0; its length is {:.4g} mm and its radius {:.4g} mm.",
+                      length, rod.radius_mm));
+}
+
+/// The one solid inside what a boolean returned.
+TopoDS_Shape only_solid(const TopoDS_Shape& shape, const char* what) {
+  TopoDS_Shape found;
+  for (TopExp_Explorer it(shape, TopAbs_SOLID); it.More(); it.Next()) {
+    if (!found.IsNull()) kernel::fail(fmt::format("Building {}", what), "more than one solid came out");
+    found = it.Current();
+  }
+  if (found.IsNull()) kernel::fail(fmt::format("Building {}", what), "no solid came out");
+  return found;
+}
+
+TopTools_ListOfShape list_of(const std::vector<Shape>& shapes, std::size_t from) {
+  TopTools_ListOfShape list;
+  for (std::size_t i = from; i < shapes.size(); ++i) list.Append(shapes[i].kernel().shape);
+  return list;
+}
+
+}  // namespace
+
+Shape rod_solid(const Rod& rod) {
+  require_rod(rod);
+  return kernel::guarded("Building a rod", [&] {
+    return kernel::wrap(BRepPrimAPI_MakeCylinder(axes(rod.from, rod.to), rod.radius_mm, norm(rod.to - rod.from)).Solid(),
+                        fmt::format("Building a rod of radius {:.4g} mm", rod.radius_mm));
+  });
+}
+
+Shape tube_solid(const Rod& rod, double bore_radius_mm) {
+  require_rod(rod);
+  require(bore_radius_mm > 1e-3 && bore_radius_mm < rod.radius_mm - 1e-3,
+          fmt::format("The bore must be smaller than the body: its diameter is {:.4g} mm in a body of {:.4g} mm.",
+                      2 * bore_radius_mm, 2 * rod.radius_mm));
+  const Point3 over = 0.1 * (rod.to - rod.from);
+  return cut(rod_solid(rod), {rod_solid({rod.from - over, rod.to + over, bore_radius_mm})}, "a tube");
+}
+
+Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, double to_radius_mm) {
+  require_rod({from, to, std::max(from_radius_mm, to_radius_mm)});
+  return kernel::guarded("Building a cone", [&] {
+    return kernel::wrap(BRepPrimAPI_MakeCone(axes(from, to), from_radius_mm, to_radius_mm, norm(to - from)).Solid(),
+                        "Building a cone");
+  });
+}
+
+Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm) {
+  require(outline.size() >= 3 && thickness_mm > 1e-3, fmt::format("A plate needs an outline and a thickness, not {:.4g} mm.", thickness_mm));
+  Point3 area;
+  for (std::size_t i = 1; i + 1 < outline.size(); ++i)
+    area = area + cross(outline[i] - outline[0], outline[i + 1] - outline[0]);
+  const Point3 up = thickness_mm * unit(area);
+  return kernel::guarded("Building a plate", [&] {
+    BRepBuilderAPI_MakePolygon polygon;
+    for (const Point3& p : outline) polygon.Add(point(p - 0.5 * up));
+    polygon.Close();
+    const TopoDS_Shape face = BRepBuilderAPI_MakeFace(polygon.Wire(), true).Shape();
+    return kernel::wrap(BRepPrimAPI_MakePrism(face, vector(up)).Shape(), "Building a plate");
+  });
+}
+
+Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, double bend_radius_mm) {
+  require(corners.size() >= 3 && radius_mm > 0 && bend_radius_mm > radius_mm,
+          fmt::format("A bent rod needs a bend wider than its own radius: {:.4g} mm against {:.4g} mm.", bend_radius_mm, radius_mm));
+  return kernel::guarded("Bending a rod", [&] {
+    BRepBuilderAPI_MakeWire wire;
+    Point3 last = corners.front();
+    for (std::size_t i = 1; i + 1 < corners.size(); ++i) {
+      const Point3 in = unit(corners[i] - corners[i - 1]), out = unit(corners[i + 1] - corners[i]);
+      const double half_turn = std::acos(std::clamp(dot(in, out), -1.0, 1.0)) / 2;
+      const double back = bend_radius_mm * std::tan(half_turn);
+      const Point3 start = corners[i] - back * in, end = corners[i] + back * out;
+      const Point3 inside = unit(out - in);
+      const Point3 middle = corners[i] + (bend_radius_mm / std::cos(half_turn) - bend_radius_mm) * inside;
+      if (norm(start - last) > 1e-6) wire.Add(BRepBuilderAPI_MakeEdge(point(last), point(start)).Edge());
+      wire.Add(BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(point(start), point(middle), point(end)).Value()).Edge());
+      last = end;
+    }
+    if (norm(corners.back() - last) > 1e-6) wire.Add(BRepBuilderAPI_MakeEdge(point(last), point(corners.back())).Edge());
+    const gp_Circ circle(axes(corners[0], corners[1]), radius_mm);
+    const TopoDS_Shape section = BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(circle).Edge()).Wire()).Shape();
+    return kernel::wrap(BRepOffsetAPI_MakePipe(wire.Wire(), section).Shape(), "Bending a rod");
+  });
+}
+
+Shape joined(const std::vector<Shape>& pieces, const char* what) {
+  if (pieces.size() == 1) return pieces.front();
+  return kernel::guarded(fmt::format("Joining {}", what), [&] {
+    TopTools_ListOfShape first;
+    first.Append(pieces.front().kernel().shape);
+    BRepAlgoAPI_Fuse fuse;
+    fuse.SetArguments(first);
+    fuse.SetTools(list_of(pieces, 1));
+    fuse.Build();
+    if (!fuse.IsDone() || fuse.HasErrors()) kernel::fail(fmt::format("Joining {}", what), "the sum did not finish");
+    Shape whole = kernel::wrap(only_solid(fuse.Shape(), what), fmt::format("Joining {}", what));
+    // A sum is no smaller than its largest piece and no larger than all of them.
+    double most = 0, sum = 0;
+    for (const Shape& piece : pieces) most = std::max(most, piece.volume_mm3()), sum += piece.volume_mm3();
+    const double v = whole.volume_mm3();
+    if (v < most * (1 - 1e-6) || v > sum * (1 + 1e-6))
+      kernel::fail(fmt::format("Joining {}", what), fmt::format("a volume of {:.6g} mm³ came out of pieces of {:.6g} mm³", v, sum));
+    return whole;
+  });
+}
+
+Shape cut(const Shape& from, const std::vector<Shape>& tools, const char* what) {
+  return kernel::guarded(fmt::format("Cutting {}", what), [&] {
+    TopTools_ListOfShape first;
+    first.Append(from.kernel().shape);
+    BRepAlgoAPI_Cut operation;
+    operation.SetArguments(first);
+    operation.SetTools(list_of(tools, 0));
+    operation.Build();
+    if (!operation.IsDone() || operation.HasErrors()) kernel::fail(fmt::format("Cutting {}", what), "the cut did not finish");
+    Shape rest = kernel::wrap(only_solid(operation.Shape(), what), fmt::format("Cutting {}", what));
+    if (rest.volume_mm3() > from.volume_mm3() * (1 - 1e-9))
+      kernel::fail(fmt::format("Cutting {}", what), "nothing was cut away");
+    return rest;
+  });
+}
+
+Shape mirrored_solid(const Shape& shape) {
+  return kernel::guarded("Mirroring a part", [&] {
+    gp_Trsf mirror;
+    mirror.SetMirror(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0)));
+    return kernel::wrap(BRepBuilderAPI_Transform(shape.kernel().shape, mirror, true).Shape(), "Mirroring a part");
+  });
+}
+
+std::optional<std::size_t> cylinder_face(const Shape& shape, double radius_mm) {
+  std::size_t index = 0;
+  for (TopExp_Explorer it(shape.kernel().shape, TopAbs_FACE); it.More(); it.Next(), ++index) {
+    const BRepAdaptor_Surface surface(TopoDS::Face(it.Current()));
+    if (surface.GetType() == GeomAbs_Cylinder && std::abs(surface.Cylinder().Radius() - radius_mm) < 1e-6) return index;
+  }
+  return std::nullopt;
+}
+
+}  // namespace peepwright::solid

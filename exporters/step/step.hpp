@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// STEP AP242 of an assembly: one product with one solid for each part, names and colours on both, millimetres.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "engine/solid/shape.hpp"
+
+namespace peepwright {
+
+struct StepOptions {
+  std::string assembly_name = "peepwright assembly";
+  /// Date in the header, ISO 8601. Part of the bytes, so it is an input and never the clock.
+  std::string time_stamp = "1970-01-01T00:00:00";
+};
+
+/// The STEP file's text. The same parts give the same bytes, in any process.
+/// Throws Error(internal), naming the part, when a part is not one sound solid, has no name or one that is taken.
+std::string step_text(const std::vector<solid::Part>& parts, const StepOptions& options = {});
+
+/// What a STEP file of ours holds, as the kernel's reader sees it.
+struct StepPart {
+  std::string name;        ///< of the product
+  std::string solid_name;  ///< of the solid in it
+  solid::Colour colour;
+  bool has_colour = false;
+  double volume_mm3 = 0;
+  solid::Box bounds;
+};
+
+/// Reads back text that step_text made. Only ever give it our own: the kernel's reader does not survive damaged files.
+std::vector<StepPart> read_own_step(const std::string& text);
+
+/// Throws Error(internal) with the first difference unless `text`, read again, holds the parts: number of solids, names,
+/// colours, volumes within 1e-6 and boxes within 1e-3 mm.
+void check_step(const std::string& text, const std::vector<solid::Part>& parts);
+
+}  // namespace peepwright

@@ -1,0 +1,17 @@
+# Tests of the solids and of their exports.
+add_compile_definitions(PEEPWRIGHT_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
+
+peepwright_test(test_head SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp
+                USES peepwright::solid)
+
+add_executable(step_writer exporters/step_writer.cpp) # writes one file per run: bytes are compared across processes
+target_link_libraries(step_writer PRIVATE peepwright::step)
+peepwright_test(test_step SOURCES exporters/step_test.cpp USES peepwright::step)
+target_compile_definitions(test_step PRIVATE STEP_WRITER="$<TARGET_FILE:step_writer>")
+add_dependencies(test_step step_writer)
+
+# The whole survey: built with the rest, run by "ctest -C nightly -L nightly" alone.
+add_executable(test_head_population engine/head_population_test.cpp)
+target_link_libraries(test_head_population PRIVATE peepwright::solid GTest::gtest_main)
+add_test(NAME head_population COMMAND test_head_population CONFIGURATIONS nightly)
+set_tests_properties(head_population PROPERTIES LABELS nightly TIMEOUT 900)
