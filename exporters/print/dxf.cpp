@@ -191,7 +191,7 @@ class Drawing {
     const bool of_scale = e.kind == Element::Kind::scale;
     const Across across = of_scale ? (e.direction > 0 ? Across::left : Across::right) : e.across;
     const Down down = of_scale ? Down::middle : e.down;
-    const double size = layout_.styles.find(e.style)->second.size_mm;
+    const double size = named(layout_.styles, e.style).size_mm;
     const std::string words = dxf_text(shape.room > 0 ? cut_to(shape.text, shape.room, size, e.drop) : shape.text);
     if (words.empty()) return;
     const int h = across == Across::left ? 0 : across == Across::centre ? 1 : 2;

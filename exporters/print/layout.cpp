@@ -306,7 +306,7 @@ Layout parse_layout(std::string_view text, const std::string& file_name) try {
     out.angle_deg = Keys::number_of(hatch.need("angle"));
     const std::string pen = known(hatch, "pen", layout.pens);
     if (pen.empty()) refuse(n, "the key \"pen\" is missing");
-    out.stroke = layout.pens.find(pen)->second;
+    out.stroke = named(layout.pens, pen);
     hatch.done();
     return out;
   });
@@ -325,6 +325,7 @@ Layout parse_layout(std::string_view text, const std::string& file_name) try {
     layout.bars.push_back({Keys::expression_of(bar.need("x")), Keys::expression_of(bar.need("bottom")),
                            Keys::length_of(bar.need("length")), Keys::number_of(bar.need("thickness")),
                            bar.number("gap", 0), bar.text("text"), known(bar, "style", layout.styles)});
+    if (!layout.bars.back().text.empty() && layout.bars.back().style.empty()) refuse(n, "the key \"style\" is missing");
     bar.done();
   }
   keys.done();

@@ -30,8 +30,8 @@ class Sheet {
   }
 
  private:
-  const TextStyle& style(const std::string& name) const { return layout_.styles.find(name)->second; }
-  const Stroke& pen(const std::string& name) const { return layout_.pens.find(name)->second; }
+  const TextStyle& style(const std::string& name) const { return named(layout_.styles, name); }
+  const Stroke& pen(const std::string& name) const { return named(layout_.pens, name); }
   bool shown(const std::string& condition) const { return holds(condition, tile_, data_, correction_); }
 
   Point on_page(Point strip) const {
@@ -63,8 +63,8 @@ class Sheet {
     } else {
       path = Path::polyline(points, e.closed);
     }
-    if (!e.fill.empty()) canvas_.fill(path, layout_.fills.find(e.fill)->second);
-    if (!e.hatch.empty()) canvas_.hatch(path, layout_.hatches.find(e.hatch)->second);
+    if (!e.fill.empty()) canvas_.fill(path, named(layout_.fills, e.fill));
+    if (!e.hatch.empty()) canvas_.hatch(path, named(layout_.hatches, e.hatch));
     if (!e.pen.empty()) canvas_.stroke(path, pen(e.pen));
   }
 

@@ -12,7 +12,6 @@
 #include <fstream>
 #include <qpdf/QPDF.hh>
 #include <qpdf/QPDFPageDocumentHelper.hh>
-#include <regex>
 #include <sstream>
 #include <stdexcept>
 
@@ -123,6 +122,13 @@ std::string unescape(std::string text) {
   return text;
 }
 
+std::string between(const std::string& text, const std::string& before, const std::string& after) {
+  const std::size_t from = text.find(before);
+  const std::size_t to = from == std::string::npos ? from : text.find(after, from + before.size());
+  if (to == std::string::npos) throw std::runtime_error("\"" + before + "\" is missing in: " + text);
+  return text.substr(from + before.size(), to - from - before.size());
+}
+
 }  // namespace
 
 void Extent::take(At p) {
@@ -153,16 +159,15 @@ std::vector<PdfPage> read_pdf(const std::string& pdf) {
   }
   const ScratchFile file(pdf, ".pdf");
   std::istringstream lines(run("pdftotext -bbox '" + file.path() + "' -"));
-  static const std::regex word_line("<word xMin=\"(.*?)\" yMin=\"(.*?)\" xMax=\"(.*?)\" yMax=\"(.*?)\">(.*)</word>");
   std::size_t page = 0;
   for (std::string line; std::getline(lines, line);) {
     if (line.find("<page ") != std::string::npos) ++page;
-    std::smatch m;
-    if (!std::regex_search(line, m, word_line)) continue;
+    if (line.find("<word ") == std::string::npos) continue;
     PdfPage& on = out.at(page - 1);
-    Word word{unescape(m[5]), {}};
-    word.box.take({std::stod(m[1]) * mm_per_point, on.height - std::stod(m[2]) * mm_per_point});
-    word.box.take({std::stod(m[3]) * mm_per_point, on.height - std::stod(m[4]) * mm_per_point});
+    const auto mm = [&](const char* name) { return std::stod(between(line, std::string(name) + "=\"", "\"")) * mm_per_point; };
+    Word word{unescape(between(line, "\">", "</word>")), {}};
+    word.box.take({mm("xMin"), on.height - mm("yMin")});
+    word.box.take({mm("xMax"), on.height - mm("yMax")});
     on.words.push_back(std::move(word));
   }
   return out;

@@ -9,7 +9,6 @@
 #include <cstdlib>
 #include <map>
 #include <optional>
-#include <regex>
 #include <set>
 #include <sstream>
 
@@ -53,7 +52,7 @@ TEST(StripPdf, EveryFontIsEmbedded) {
       continue;
     }
     ++fonts;
-    EXPECT_TRUE(std::regex_search(line, std::regex(" yes yes yes +\\d+ +\\d+$"))) << line;  // embedded, subset, Unicode
+    EXPECT_THAT(line, HasSubstr(" yes yes yes ")) << "embedded, subset, Unicode";
   }
   EXPECT_GE(fonts, 2);
 }
@@ -102,8 +101,7 @@ TEST(StripSvg, IsInMillimetresAndOneFileASheet) {
   const std::vector<std::string> sheets = strip_svg(strip_sample(280), Paper::a4);
   ASSERT_EQ(sheets.size(), 2u);
   for (const std::string& svg : sheets)
-    EXPECT_TRUE(std::regex_search(svg, std::regex("<svg[^>]* width=\"210mm\" height=\"297mm\" viewBox=\"0 0 210 297\"")))
-        << svg.substr(0, 300);
+    EXPECT_THAT(svg.substr(0, 300), HasSubstr(" width=\"210mm\" height=\"297mm\" viewBox=\"0 0 210 297\""));
 }
 
 TEST(StripSvg, AnotherReaderFindsTheSameSizes) {

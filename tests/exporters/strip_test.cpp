@@ -4,7 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <regex>
+#include <sstream>
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
@@ -123,8 +123,13 @@ TEST(Strip, PeepBoreNockTieInAndBandAreTrueToSize) {
 std::string all_text(const std::string& pdf, int page) {
   const ScratchFile file(pdf, ".pdf");
   const std::string n = std::to_string(page);
-  const std::string raw = run("pdftotext -raw -enc UTF-8 -f " + n + " -l " + n + " '" + file.path() + "' -");
-  return std::regex_replace(raw, std::regex("(\\s|\u00A0)+"), " ");
+  std::string raw = run("pdftotext -raw -enc UTF-8 -f " + n + " -l " + n + " '" + file.path() + "' -");
+  const std::string unbreakable = "\u00A0";
+  for (std::size_t at; (at = raw.find(unbreakable)) != std::string::npos;) raw.replace(at, unbreakable.size(), " ");
+  std::istringstream words(raw);
+  std::string out;
+  for (std::string word; words >> word;) out += word + " ";
+  return out;
 }
 
 TEST(Strip, EverySheetSaysWhatItMust) {
