@@ -179,7 +179,14 @@ class Drawing {
     if (!(x1 > x0 && y1 > y0)) return;  // a band of no height, a tie-in of no length
     const double r = std::min(shape.radius, std::min(x1 - x0, y1 - y0) / 2);
     if (r > 0) {
-      polyline({{x1 - r, y0}, {x1, y0 + r}, {x1, y1 - r}, {x1 - r, y1}, {x0 + r, y1}, {x0, y1 - r}, {x0, y0 + r}, {x0 + r, y0}},
+      polyline({{x1 - r, y0},
+                {x1, y0 + r},
+                {x1, y1 - r},
+                {x1 - r, y1},
+                {x0 + r, y1},
+                {x0, y1 - r},
+                {x0, y0 + r},
+                {x0 + r, y0}},
                true, std::tan(std::numbers::pi / 8), shape.element->layer);
     } else {
       polyline({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}, true, 0, shape.element->layer);

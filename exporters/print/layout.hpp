@@ -42,8 +42,8 @@ struct Element {
   Across across = Across::left;
   Down down = Down::top;
   double rotation = 0;
-  Expression room;                      ///< along the text; empty: as long as it is
-  bool drop = false;                    ///< leave it out when it does not fit
+  Expression room;    ///< along the text; empty: as long as it is
+  bool drop = false;  ///< leave it out when it does not fit
 };
 
 /// One thing in a column of text.
@@ -60,7 +60,7 @@ struct Item {
 
 struct Column {
   Expression left, right, top, bottom;
-  double smallest = 1;                  ///< texts may shrink to this fraction
+  double smallest = 1;  ///< texts may shrink to this fraction
   std::vector<Item> items;
 };
 
@@ -98,7 +98,8 @@ struct Layout {
 template <class Map>
 const typename Map::mapped_type& named(const Map& map, const std::string& name) {
   const auto found = map.find(name);
-  if (found == map.end()) throw Error(ErrorCode::internal, "The layout uses \"" + name + "\", which it does not define.");
+  if (found == map.end())
+    throw Error(ErrorCode::internal, "The layout uses \"" + name + "\", which it does not define.");
   return found->second;
 }
 
