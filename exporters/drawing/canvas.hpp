@@ -30,8 +30,8 @@ struct Stroke {
 
 /// Parallel lines that fill an area, so that an area can be told apart without colour.
 struct Hatch {
-  double spacing_mm = 1;   ///< square to the lines, > 0
-  double angle_deg = 45;   ///< 0: along x; turns anticlockwise as seen on the page
+  double spacing_mm = 1;  ///< square to the lines, > 0
+  double angle_deg = 45;  ///< 0: along x; turns anticlockwise as seen on the page
   Stroke stroke;
 };
 
@@ -41,14 +41,14 @@ enum class Down { top, middle, bottom, baseline };
 
 /// How a text looks and wraps.
 struct TextStyle {
-  double size_mm = 3;           ///< em size
+  double size_mm = 3;  ///< em size
   bool bold = false;
   bool italic = false;
-  bool fixed_width = false;     ///< every character equally wide
+  bool fixed_width = false;  ///< every character equally wide
   Colour colour;
-  double line_spacing = 1.25;   ///< baseline to baseline, in em
-  double wrap_mm = 0;           ///< > 0: wrap at this width
-  int max_lines = 0;            ///< > 0 with wrap_mm: shorten with an ellipsis to fit
+  double line_spacing = 1.25;  ///< baseline to baseline, in em
+  double wrap_mm = 0;          ///< > 0: wrap at this width
+  int max_lines = 0;           ///< > 0 with wrap_mm: shorten with an ellipsis to fit
 };
 
 /// Where a text stands. Rotation is about the anchor, anticlockwise as seen, degrees.
@@ -62,9 +62,9 @@ struct TextPlace {
 /// What a text takes up before rotation, mm.
 struct TextSize {
   double width = 0, height = 0;
-  double baseline = 0;          ///< from the top to the first baseline
+  double baseline = 0;  ///< from the top to the first baseline
   int lines = 0;
-  bool shortened = false;       ///< an ellipsis stands for the rest
+  bool shortened = false;  ///< an ellipsis stands for the rest
 };
 
 /// Bytes that are no UTF-8 become U+FFFD; control characters other than '\n' become spaces.

@@ -77,7 +77,10 @@ Fonts::Fonts() : map_(pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT)
   pango_context_set_base_dir(context_.get(), PANGO_DIRECTION_LTR);
 }
 
-Fonts::~Fonts() = default;
+Fonts::~Fonts() {
+  // Pango keeps its reference to the configuration for ever unless it is taken from it.
+  pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), nullptr);
+}
 
 Handle<PangoLayout> Fonts::layout(const std::string& text, const TextStyle& style, Across across) const {
   Handle<PangoLayout> layout(pango_layout_new(context_.get()));

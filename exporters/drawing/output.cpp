@@ -23,7 +23,8 @@ constexpr double points_per_mm = 72 / unit::inch_mm;
 
 void need(cairo_status_t status) {
   if (status != CAIRO_STATUS_SUCCESS)
-    throw Error(ErrorCode::internal, std::string("drawing: could not be written [") + cairo_status_to_string(status) + "].");
+    throw Error(ErrorCode::internal,
+                std::string("drawing: could not be written [") + cairo_status_to_string(status) + "].");
 }
 
 // Cairo calls this from C: nothing may be thrown through it.
@@ -114,7 +115,8 @@ std::string Canvas::png(int page_index, double dots_per_inch) const {
   const double scale = dots_per_inch / unit::inch_mm;
   const double columns = std::round(page.size.width_mm * scale), rows = std::round(page.size.height_mm * scale);
   if (!(columns >= 1 && rows >= 1 && columns <= 20000 && rows <= 20000))
-    throw Error(ErrorCode::input, "A picture must have 1 to 20000 pixels a side; choose another number of dots per inch.");
+    throw Error(ErrorCode::input,
+                "A picture must have 1 to 20000 pixels a side; choose another number of dots per inch.");
   const SurfaceHandle surface(
       cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(columns), static_cast<int>(rows)));
   need(cairo_surface_status(surface.get()));

@@ -30,14 +30,15 @@ class Path {
   enum class Step { move, line, curve, arc, close };
   struct Piece {
     Step step;
-    std::array<Point, 3> p{};               ///< move, line: p[0]; curve: two handles and the end; arc: p[0] is the centre
-    double radius = 0, from = 0, to = 0;    ///< arc only: mm, rad; clockwise on the page when to > from
+    std::array<Point, 3> p{};             ///< move, line: p[0]; curve: two handles and the end; arc: p[0] is the centre
+    double radius = 0, from = 0, to = 0;  ///< arc only: mm, rad; clockwise on the page when to > from
   };
 
   Path& move_to(Point p);
   Path& line_to(Point p);
   Path& curve_to(Point handle1, Point handle2, Point end);
-  /// Arc about `centre` from angle `from` to `to` (rad, x towards y, so clockwise on the page); joined by a line to what was before.
+  /// Arc about `centre` from angle `from` to `to` (rad, x towards y, so clockwise on the page); joined by a line to
+  /// what was before.
   Path& arc(Point centre, double radius_mm, double from, double to);
   Path& close();
   Path& append(const Path& other);

@@ -35,7 +35,8 @@ class Player {
     const Point middle{(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2};
     const double reach = std::hypot(box.width(), box.height()) / 2;
     const double at = middle.x * square.x + middle.y * square.y, foot = middle.x * along.x + middle.y * along.y;
-    const auto first = std::ceil((at - reach) / h.hatch.spacing_mm), last = std::floor((at + reach) / h.hatch.spacing_mm);
+    const auto first = std::ceil((at - reach) / h.hatch.spacing_mm),
+               last = std::floor((at + reach) / h.hatch.spacing_mm);
     for (double i = first; i <= last; i += 1) {
       const Point on = i * h.hatch.spacing_mm * square;
       const Point from = on + (foot - reach) * along, to = on + (foot + reach) * along;

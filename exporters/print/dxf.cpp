@@ -179,7 +179,14 @@ class Drawing {
     if (!(x1 > x0 && y1 > y0)) return;  // a band of no height, a tie-in of no length
     const double r = std::min(shape.radius, std::min(x1 - x0, y1 - y0) / 2);
     if (r > 0) {
-      polyline({{x1 - r, y0}, {x1, y0 + r}, {x1, y1 - r}, {x1 - r, y1}, {x0 + r, y1}, {x0, y1 - r}, {x0, y0 + r}, {x0 + r, y0}},
+      polyline({{x1 - r, y0},
+                {x1, y0 + r},
+                {x1, y1 - r},
+                {x1 - r, y1},
+                {x0 + r, y1},
+                {x0, y1 - r},
+                {x0, y0 + r},
+                {x0 + r, y0}},
                true, std::tan(std::numbers::pi / 8), shape.element->layer);
     } else {
       polyline({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}, true, 0, shape.element->layer);
@@ -191,7 +198,7 @@ class Drawing {
     const bool of_scale = e.kind == Element::Kind::scale;
     const Across across = of_scale ? (e.direction > 0 ? Across::left : Across::right) : e.across;
     const Down down = of_scale ? Down::middle : e.down;
-    const double size = layout_.styles.find(e.style)->second.size_mm;
+    const double size = named(layout_.styles, e.style).size_mm;
     const std::string words = dxf_text(shape.room > 0 ? cut_to(shape.text, shape.room, size, e.drop) : shape.text);
     if (words.empty()) return;
     const int h = across == Across::left ? 0 : across == Across::centre ? 1 : 2;

@@ -174,22 +174,30 @@ std::string known(Keys& keys, std::string_view key, const Map& map) {
 
 Across across_of(Keys& keys) {
   const toml::node* node = keys.find("across");
-  return node == nullptr ? Across::left
-                         : choose<Across>(*node, {{"left", Across::left}, {"centre", Across::centre}, {"right", Across::right}});
+  return node == nullptr
+             ? Across::left
+             : choose<Across>(*node, {{"left", Across::left}, {"centre", Across::centre}, {"right", Across::right}});
 }
 
 Down down_of(Keys& keys) {
   const toml::node* node = keys.find("down");
   return node == nullptr ? Down::baseline
-                         : choose<Down>(*node, {{"top", Down::top}, {"middle", Down::middle}, {"bottom", Down::bottom}, {"baseline", Down::baseline}});
+                         : choose<Down>(*node, {{"top", Down::top},
+                                                {"middle", Down::middle},
+                                                {"bottom", Down::bottom},
+                                                {"baseline", Down::baseline}});
 }
 
 Element element_of(const toml::node& node, const Layout& layout) {
   using Kind = Element::Kind;
   Keys keys(node);
   Element e;
-  e.kind = choose<Kind>(keys.need("kind"), {{"line", Kind::line}, {"polyline", Kind::polyline}, {"box", Kind::box},
-                                            {"circle", Kind::circle}, {"scale", Kind::scale}, {"text", Kind::text}});
+  e.kind = choose<Kind>(keys.need("kind"), {{"line", Kind::line},
+                                            {"polyline", Kind::polyline},
+                                            {"box", Kind::box},
+                                            {"circle", Kind::circle},
+                                            {"scale", Kind::scale},
+                                            {"text", Kind::text}});
   e.when = keys.text("when");
   e.layer = keys.text("layer");
   e.pen = known(keys, "pen", layout.pens);
@@ -233,7 +241,8 @@ Element element_of(const toml::node& node, const Layout& layout) {
     e.drop = keys.flag("drop");
   }
   if ((e.kind == Kind::text || e.kind == Kind::scale) && e.style.empty()) refuse(node, "the key \"style\" is missing");
-  if (e.kind != Kind::text && e.pen.empty() && e.fill.empty() && e.hatch.empty()) refuse(node, "it has no pen, fill or hatch");
+  if (e.kind != Kind::text && e.pen.empty() && e.fill.empty() && e.hatch.empty())
+    refuse(node, "it has no pen, fill or hatch");
   keys.done();
   return e;
 }
@@ -242,8 +251,12 @@ Item item_of(const toml::node& node, const Layout& layout) {
   using Kind = Item::Kind;
   Keys keys(node);
   Item item;
-  item.kind = choose<Kind>(keys.need("kind"), {{"text", Kind::text}, {"list", Kind::list}, {"cautions", Kind::cautions},
-                                               {"rule", Kind::rule}, {"bar", Kind::bar}, {"spring", Kind::spring}});
+  item.kind = choose<Kind>(keys.need("kind"), {{"text", Kind::text},
+                                               {"list", Kind::list},
+                                               {"cautions", Kind::cautions},
+                                               {"rule", Kind::rule},
+                                               {"bar", Kind::bar},
+                                               {"spring", Kind::spring}});
   item.when = keys.text("when");
   item.style = known(keys, "style", layout.styles);
   item.right_style = known(keys, "right_style", layout.styles);
@@ -262,7 +275,8 @@ Item item_of(const toml::node& node, const Layout& layout) {
   if (has_text && item.style.empty()) refuse(node, "the key \"style\" is missing");
   if (!item.right.empty() && item.right_style.empty()) item.right_style = item.style;
   if (item.kind == Kind::rule && item.pen.empty()) refuse(node, "the key \"pen\" is missing");
-  if (item.kind == Kind::bar && !(item.length_mm > 0 && item.thickness > 0)) refuse(node, "a bar needs a length and a thickness");
+  if (item.kind == Kind::bar && !(item.length_mm > 0 && item.thickness > 0))
+    refuse(node, "a bar needs a length and a thickness");
   keys.done();
   return item;
 }
@@ -306,16 +320,19 @@ Layout parse_layout(std::string_view text, const std::string& file_name) try {
     out.angle_deg = Keys::number_of(hatch.need("angle"));
     const std::string pen = known(hatch, "pen", layout.pens);
     if (pen.empty()) refuse(n, "the key \"pen\" is missing");
-    out.stroke = layout.pens.find(pen)->second;
+    out.stroke = named(layout.pens, pen);
     hatch.done();
     return out;
   });
   read_strip(Keys(keys.need("strip")), layout);
   for (const toml::node& n : Keys::array_of(keys.need("column"))) {
     Keys column(n);
-    Column out{Keys::expression_of(column.need("left")), Keys::expression_of(column.need("right")),
-               Keys::expression_of(column.need("top")), Keys::expression_of(column.need("bottom")),
-               column.number("smallest", 1), {}};
+    Column out{Keys::expression_of(column.need("left")),
+               Keys::expression_of(column.need("right")),
+               Keys::expression_of(column.need("top")),
+               Keys::expression_of(column.need("bottom")),
+               column.number("smallest", 1),
+               {}};
     for (const toml::node& i : Keys::array_of(column.need("item"))) out.items.push_back(item_of(i, layout));
     column.done();
     layout.columns.push_back(std::move(out));
@@ -325,6 +342,7 @@ Layout parse_layout(std::string_view text, const std::string& file_name) try {
     layout.bars.push_back({Keys::expression_of(bar.need("x")), Keys::expression_of(bar.need("bottom")),
                            Keys::length_of(bar.need("length")), Keys::number_of(bar.need("thickness")),
                            bar.number("gap", 0), bar.text("text"), known(bar, "style", layout.styles)});
+    if (!layout.bars.back().text.empty() && layout.bars.back().style.empty()) refuse(n, "the key \"style\" is missing");
     bar.done();
   }
   keys.done();

@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "engine/quantity/error.hpp"
 #include "exporters/drawing/canvas.hpp"
 
 namespace peepwright::print {
@@ -41,8 +42,8 @@ struct Element {
   Across across = Across::left;
   Down down = Down::top;
   double rotation = 0;
-  Expression room;                      ///< along the text; empty: as long as it is
-  bool drop = false;                    ///< leave it out when it does not fit
+  Expression room;    ///< along the text; empty: as long as it is
+  bool drop = false;  ///< leave it out when it does not fit
 };
 
 /// One thing in a column of text.
@@ -59,7 +60,7 @@ struct Item {
 
 struct Column {
   Expression left, right, top, bottom;
-  double smallest = 1;                  ///< texts may shrink to this fraction
+  double smallest = 1;  ///< texts may shrink to this fraction
   std::vector<Item> items;
 };
 
@@ -92,6 +93,15 @@ struct Layout {
   std::vector<Column> columns;
   std::vector<UprightBar> bars;
 };
+
+/// The entry of that name; parse_layout has checked the names, so a missing one is a fault of ours.
+template <class Map>
+const typename Map::mapped_type& named(const Map& map, const std::string& name) {
+  const auto found = map.find(name);
+  if (found == map.end())
+    throw Error(ErrorCode::internal, "The layout uses \"" + name + "\", which it does not define.");
+  return found->second;
+}
 
 /// Throws Error(input) with file, line and column for what is missing, of the wrong type or unknown.
 Layout parse_layout(std::string_view toml, const std::string& file_name);

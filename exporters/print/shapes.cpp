@@ -35,7 +35,8 @@ bool holds(const std::string& condition, const Tile& tile, const StripData& data
   throw Error(ErrorCode::input, "The layout's condition \"" + condition + "\" is unknown.");
 }
 
-Words words_for(const StripData& data, const Tile& tile, const std::string& paper, const PrinterCorrection& correction) {
+Words words_for(const StripData& data, const Tile& tile, const std::string& paper,
+                const PrinterCorrection& correction) {
   const Length mark = Length::mm(data.mark_mm), band = Length::mm(data.expanded_uncertainty_mm);
   const bool inches = data.units == PaperUnits::inches;
   const auto letter = [](int joint) { return std::string(1, static_cast<char>('A' + joint)); };
@@ -108,11 +109,11 @@ void add_scale(const Element& e, const Names& names, const Tile& tile, std::vect
     for (const Tick& tick : e.ticks)
       if (multiple(value, tick.every)) length = std::max(length, tick.length);
     out.push_back({Element::Kind::line, &e, {{edge, s}, {edge + e.direction * length, s}}, 0, "", 0});
-    const bool crowded = std::any_of(clear.begin(), clear.end(), [&](double c) {
-      return std::abs(s - c) < e.clearance;
-    });
+    const bool crowded =
+        std::any_of(clear.begin(), clear.end(), [&](double c) { return std::abs(s - c) < e.clearance; });
     if (multiple(value, e.number_every) && !crowded)
-      out.push_back({Element::Kind::text, &e, {{edge + e.direction * e.number_offset, s}}, 0, number_text(value, 0), 0});
+      out.push_back(
+          {Element::Kind::text, &e, {{edge + e.direction * e.number_offset, s}}, 0, number_text(value, 0), 0});
   }
 }
 

@@ -16,7 +16,7 @@ namespace peepwright::print {
 /// The piece of the strip that one sheet carries, mm along the string.
 struct Tile {
   double start = 0, end = 0;
-  double match_low = 0, match_high = 0;   ///< equal to start, end where no piece follows
+  double match_low = 0, match_high = 0;  ///< equal to start, end where no piece follows
   bool joined_below = false, joined_above = false;
   int sheet = 1, sheets = 1;
 };
@@ -40,7 +40,7 @@ struct Shape {
   std::vector<Point> points;
   double radius = 0;
   std::string text;
-  double room = 0;                           ///< 0: as long as it is
+  double room = 0;  ///< 0: as long as it is
 };
 
 /// Elements of one tile, in drawing order. What lies wholly beyond the tile is left out.

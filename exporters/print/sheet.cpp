@@ -12,12 +12,22 @@ class Sheet {
  public:
   Sheet(Canvas& canvas, const Layout& layout, const StripData& data, const PaperSheet& paper,
         const PrinterCorrection& correction, const Tile& tile)
-      : canvas_(canvas), layout_(layout), data_(data), correction_(correction), tile_(tile), size_(paper.size),
-        scale_x_(100 / correction.bar_measured_x_mm), scale_y_(100 / correction.bar_measured_y_mm),
+      : canvas_(canvas),
+        layout_(layout),
+        data_(data),
+        correction_(correction),
+        tile_(tile),
+        size_(paper.size),
+        scale_x_(100 / correction.bar_measured_x_mm),
+        scale_y_(100 / correction.bar_measured_y_mm),
         words_(words_for(data, tile, paper.label, correction)) {
-    page_names_ = {{"page_width", size_.width_mm},  {"page_height", size_.height_mm}, {"margin", layout.margin},
-                   {"left", layout.margin},         {"right", size_.width_mm - layout.margin},
-                   {"top", layout.margin},          {"bottom", size_.height_mm - layout.margin},
+    page_names_ = {{"page_width", size_.width_mm},
+                   {"page_height", size_.height_mm},
+                   {"margin", layout.margin},
+                   {"left", layout.margin},
+                   {"right", size_.width_mm - layout.margin},
+                   {"top", layout.margin},
+                   {"bottom", size_.height_mm - layout.margin},
                    {"half_width", layout.half_width}};
     centre_ = evaluate(layout.left, page_names_) + layout.half_width * scale_x_;
   }
@@ -30,8 +40,8 @@ class Sheet {
   }
 
  private:
-  const TextStyle& style(const std::string& name) const { return layout_.styles.find(name)->second; }
-  const Stroke& pen(const std::string& name) const { return layout_.pens.find(name)->second; }
+  const TextStyle& style(const std::string& name) const { return named(layout_.styles, name); }
+  const Stroke& pen(const std::string& name) const { return named(layout_.pens, name); }
   bool shown(const std::string& condition) const { return holds(condition, tile_, data_, correction_); }
 
   Point on_page(Point strip) const {
@@ -63,8 +73,8 @@ class Sheet {
     } else {
       path = Path::polyline(points, e.closed);
     }
-    if (!e.fill.empty()) canvas_.fill(path, layout_.fills.find(e.fill)->second);
-    if (!e.hatch.empty()) canvas_.hatch(path, layout_.hatches.find(e.hatch)->second);
+    if (!e.fill.empty()) canvas_.fill(path, named(layout_.fills, e.fill));
+    if (!e.hatch.empty()) canvas_.hatch(path, named(layout_.hatches, e.hatch));
     if (!e.pen.empty()) canvas_.stroke(path, pen(e.pen));
   }
 
@@ -102,8 +112,9 @@ class Sheet {
   }
 
   void draw_bar(Point upper_left, double length, double thickness, bool upright) {
-    const Box box = upright ? Box{upper_left.x, upper_left.y, upper_left.x + thickness, upper_left.y + length * scale_y_}
-                            : Box{upper_left.x, upper_left.y, upper_left.x + length * scale_x_, upper_left.y + thickness};
+    const Box box = upright
+                        ? Box{upper_left.x, upper_left.y, upper_left.x + thickness, upper_left.y + length * scale_y_}
+                        : Box{upper_left.x, upper_left.y, upper_left.x + length * scale_x_, upper_left.y + thickness};
     canvas_.fill(Path::rectangle(box), Colour{});
   }
 
@@ -127,7 +138,8 @@ class Sheet {
       if (size < column.smallest)
         throw Error(ErrorCode::input,
                     "The sheet has no room for all its texts; the cautions and the line on how the mark was found are "
-                    "too long by " + number_text(height - (bottom - top), 0) + " mm. Shorten them.");
+                    "too long by " +
+                        number_text(height - (bottom - top), 0) + " mm. Shorten them.");
     }
   }
 
@@ -177,7 +189,9 @@ class Sheet {
       free = put(side_text, side, {{right, baseline}, Across::right, Down::baseline, 0}, draw).x0 - side.size_mm;
     }
     if (text.empty()) return y;
-    return put(text, sized(item.style, size, free - left, item.max_lines), {{left, y}, Across::left, Down::top, 0}, draw).y1;
+    return put(text, sized(item.style, size, free - left, item.max_lines), {{left, y}, Across::left, Down::top, 0},
+               draw)
+        .y1;
   }
 
   Box put(const std::string& text, const TextStyle& look, const TextPlace& place, bool draw) {

@@ -12,16 +12,17 @@ namespace {
 
 void within(const char* what, double value, double low, double high, const char* mend) {
   if (value >= low && value <= high) return;
-  throw Error(ErrorCode::input, std::string("The strip cannot be drawn: ") + what + " is " + mm_text(Length::mm(value), 2) +
-                                    ", but must be between " + mm_text(Length::mm(low)) + " and " +
-                                    mm_text(Length::mm(high)) + "; " + mend + ".");
+  throw Error(ErrorCode::input, std::string("The strip cannot be drawn: ") + what + " is " +
+                                    mm_text(Length::mm(value), 2) + ", but must be between " +
+                                    mm_text(Length::mm(low)) + " and " + mm_text(Length::mm(high)) + "; " + mend + ".");
 }
 
 }  // namespace
 
 void check_strip(const StripData& d, const PrinterCorrection& correction) {
   constexpr auto measure = "measure it again";
-  within("the peep mark above the top of the nock", d.mark_mm, 40, 1000, "check the face measures and the bow's numbers");
+  within("the peep mark above the top of the nock", d.mark_mm, 40, 1000,
+         "check the face measures and the bow's numbers");
   within("the expanded uncertainty", d.expanded_uncertainty_mm, 0, 50, "measure the inputs that move the mark most");
   within("the nock height", d.nock_height_mm, 2, 25, measure);
   within("the string diameter", d.string_diameter_mm, 0.5, 6, measure);

@@ -14,20 +14,20 @@ enum class Paper { a4, letter };
 
 /// What the strip shows. Lengths in mm along the string at rest, from the top of the nock, up positive.
 struct StripData {
-  std::string title;                   ///< archer and bow, UTF-8; shortened where it does not fit
-  double mark_mm = 0;                  ///< top of nock to peep centre, 40 … 1000
-  double expanded_uncertainty_mm = 0;  ///< half width of the k = 2 band, 0 … 50
-  double nock_height_mm = 0;           ///< 2 … 25
-  double string_diameter_mm = 0;       ///< 0.5 … 6
+  std::string title;                            ///< archer and bow, UTF-8; shortened where it does not fit
+  double mark_mm = 0;                           ///< top of nock to peep centre, 40 … 1000
+  double expanded_uncertainty_mm = 0;           ///< half width of the k = 2 band, 0 … 50
+  double nock_height_mm = 0;                    ///< 2 … 25
+  double string_diameter_mm = 0;                ///< 0.5 … 6
   double peep_body_length_along_string_mm = 0;  ///< 2 … 40
-  double peep_body_width_mm = 0;       ///< square to the string, 2 … 18
-  double bore_mm = 0;                  ///< 0.5 … the body's smaller side
-  double tie_span_mm = 0;              ///< tie-in serving above the peep body, and again below, 0 … 40
-  std::string how_found;               ///< one line: "string angle: measured at full draw"
-  std::vector<std::string> cautions;   ///< full sentences; every sheet carries all of them
-  std::string version;                 ///< "peepwright 0.1.0"
-  std::string date;                    ///< as the user gave it; may be empty
-  PaperUnits units = PaperUnits::millimetres;  ///< which unit is written first
+  double peep_body_width_mm = 0;                ///< square to the string, 2 … 18
+  double bore_mm = 0;                           ///< 0.5 … the body's smaller side
+  double tie_span_mm = 0;                       ///< tie-in serving above the peep body, and again below, 0 … 40
+  std::string how_found;                        ///< one line: "string angle: measured at full draw"
+  std::vector<std::string> cautions;            ///< full sentences; every sheet carries all of them
+  std::string version;                          ///< "peepwright 0.1.0"
+  std::string date;                             ///< as the user gave it; may be empty
+  PaperUnits units = PaperUnits::millimetres;   ///< which unit is written first
 };
 
 /// What a ruler said of the printed 100 mm bars, across (x) and up (y) the page; 90 … 110.

@@ -52,7 +52,8 @@ TEST(Canvas, ACircleIsRoundWithinTwoMicrometres) {
     for (double t = 0; t <= 1; t += 0.05) {
       const double u = 1 - t;
       const auto at = [&](auto axis) {
-        return u * u * u * p[i].*axis + 3 * u * u * t * p[i + 1].*axis + 3 * u * t * t * p[i + 2].*axis + t * t * t * p[i + 3].*axis;
+        return u * u * u * p[i].*axis + 3 * u * u * t * p[i + 1].*axis + 3 * u * t * t * p[i + 2].*axis +
+               t * t * t * p[i + 3].*axis;
       };
       worst = std::max(worst, std::abs(std::hypot(at(&At::x) - 50, at(&At::y) - 40) - 5));
     }
@@ -150,7 +151,8 @@ TEST(Canvas, RefusesNonsense) {
   EXPECT_THROW(none.line({0, 0}, {1, 1}, {}), Error);
   EXPECT_THROW(none.pdf({}), Error);
   EXPECT_THROW(none.svg(0), Error);
-  for (const double bad : {0.0, -5.0, double(NAN), double(INFINITY), 1e9}) EXPECT_THROW(none.new_page({bad, 100}), Error) << bad;
+  for (const double bad : {0.0, -5.0, double(NAN), double(INFINITY), 1e9})
+    EXPECT_THROW(none.new_page({bad, 100}), Error) << bad;
   Canvas canvas = page();
   EXPECT_THROW(canvas.line({NAN, 0}, {1, 1}, {}), Error);
   EXPECT_THROW(canvas.line({0, 0}, {1, 1}, {0, {}, {}, LineEnd::butt}), Error);
@@ -164,8 +166,12 @@ TEST(Canvas, RefusesNonsense) {
 }
 
 TEST(Canvas, CleansTexts) {
-  EXPECT_EQ(clean_text("a\tb\x01" "c\nd"), "a b c\nd");
-  EXPECT_EQ(clean_text(std::string("a\xff") + "b"), "a\xEF\xBF\xBD" "b");
+  EXPECT_EQ(clean_text("a\tb\x01"
+                       "c\nd"),
+            "a b c\nd");
+  EXPECT_EQ(clean_text(std::string("a\xff") + "b"),
+            "a\xEF\xBF\xBD"
+            "b");
   EXPECT_EQ(clean_text("Zoë 弓"), "Zoë 弓");
   EXPECT_EQ(clean_text(""), "");
 }

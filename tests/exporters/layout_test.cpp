@@ -65,7 +65,8 @@ TEST(Layout, NoSingleLostLineCrashesIt) {
 }
 
 TEST(Layout, ANewPaperNeedsNoCode) {
-  const auto layout = print::parse_layout(with("[paper]", "[paper]\nlegal = { width = \"8.5 in\", height = \"14 in\", label = \"Legal\" }"), "mine.toml");
+  const auto layout = print::parse_layout(
+      with("[paper]", "[paper]\nlegal = { width = \"8.5 in\", height = \"14 in\", label = \"Legal\" }"), "mine.toml");
   const Canvas canvas = print::draw_sheets(layout, strip_sample(280), "legal", {});
   EXPECT_EQ(canvas.page_count(), 1);
   EXPECT_DOUBLE_EQ(canvas.page_size(0).height_mm, Length::in(14).mm());
@@ -73,10 +74,15 @@ TEST(Layout, ANewPaperNeedsNoCode) {
 
 TEST(Expression, Reads) {
   const print::Names names = {{"a", 3}, {"b_2", -4}};
-  const struct { const char* text; double value; } cases[] = {
-      {"1", 1}, {"-a", -3}, {"a + b_2 * 2", -5}, {"(a + 1) / 8", 0.5}, {"max(a, b_2) - min(a, b_2)", 7}, {" 2 * -a ", -6}, {".5", 0.5}};
+  const struct {
+    const char* text;
+    double value;
+  } cases[] = {
+      {"1", 1},         {"-a", -3}, {"a + b_2 * 2", -5}, {"(a + 1) / 8", 0.5}, {"max(a, b_2) - min(a, b_2)", 7},
+      {" 2 * -a ", -6}, {".5", 0.5}};
   for (const auto& c : cases) EXPECT_DOUBLE_EQ(print::evaluate(c.text, names), c.value) << c.text;
-  for (const char* bad : {"", "a +", "c", "(a", "a a", "1/0", "max(a)", "min 3", "a $", "1e999", "((((((((((((((((((((((((((((((((((((((((((((((((((((1"})
+  for (const char* bad : {"", "a +", "c", "(a", "a a", "1/0", "max(a)", "min 3", "a $", "1e999",
+                          "((((((((((((((((((((((((((((((((((((((((((((((((((((1"})
     EXPECT_THROW(print::evaluate(bad, names), Error) << bad;
 }
 

@@ -12,7 +12,6 @@
 #include <fstream>
 #include <qpdf/QPDF.hh>
 #include <qpdf/QPDFPageDocumentHelper.hh>
-#include <regex>
 #include <sstream>
 #include <stdexcept>
 
@@ -28,9 +27,8 @@ struct Matrix {
   [[nodiscard]] At operator()(At p) const { return {a * p.x + c * p.y + e, b * p.x + d * p.y + f}; }
   /// This one first, then `next`.
   [[nodiscard]] Matrix then(const Matrix& next) const {
-    return {a * next.a + b * next.c,          a * next.b + b * next.d,
-            c * next.a + d * next.c,          c * next.b + d * next.d,
-            e * next.a + f * next.c + next.e, e * next.b + f * next.d + next.f};
+    return {a * next.a + b * next.c, a * next.b + b * next.d,          c * next.a + d * next.c,
+            c * next.b + d * next.d, e * next.a + f * next.c + next.e, e * next.b + f * next.d + next.f};
   }
 };
 
@@ -85,31 +83,44 @@ class Content : public QPDFObjectHandle::ParserCallbacks {
   }
 
   void step(const std::string& op) {
-    if (op == "q") states_.push_back(states_.back());
-    else if (op == "Q") states_.pop_back();
+    if (op == "q")
+      states_.push_back(states_.back());
+    else if (op == "Q")
+      states_.pop_back();
     else if (op == "cm")
       states_.back().to_page =
           Matrix{number(0), number(1), number(2), number(3), number(4), number(5)}.then(states_.back().to_page);
-    else if (op == "w") states_.back().line_width = number(0);
-    else if (op == "d") states_.back().dashed = operands_.at(0).getArrayNItems() > 0;
-    else if (op == "m") begin(point(0));
-    else if (op == "l") add(point(0));
+    else if (op == "w")
+      states_.back().line_width = number(0);
+    else if (op == "d")
+      states_.back().dashed = operands_.at(0).getArrayNItems() > 0;
+    else if (op == "m")
+      begin(point(0));
+    else if (op == "l")
+      add(point(0));
     else if (op == "c") {
       for (const std::size_t i : {0u, 2u, 4u}) add(point(i));
       paths_.back().curved = true;
-    } else if (op == "v" || op == "y") throw std::runtime_error("a curve form that is not read here");
-    else if (op == "h") { if (!paths_.empty()) paths_.back().closed = true; }
-    else if (op == "re") {
+    } else if (op == "v" || op == "y")
+      throw std::runtime_error("a curve form that is not read here");
+    else if (op == "h") {
+      if (!paths_.empty()) paths_.back().closed = true;
+    } else if (op == "re") {
       const double x = number(0), y = number(1), w = number(2), h = number(3);
       const Matrix& m = states_.back().to_page;
       begin(m({x, y}));
       for (const At p : {At{x + w, y}, At{x + w, y + h}, At{x, y + h}}) add(m(p));
       paths_.back().closed = true;
-    } else if (op == "S" || op == "s") paint(false, true);
-    else if (op == "f" || op == "F" || op == "f*") paint(true, false);
-    else if (op == "B" || op == "B*" || op == "b" || op == "b*") paint(true, true);
-    else if (op == "n") paths_.clear();
-    else if (op == "Do") throw std::runtime_error("the page draws another object, which is not read here");
+    } else if (op == "S" || op == "s")
+      paint(false, true);
+    else if (op == "f" || op == "F" || op == "f*")
+      paint(true, false);
+    else if (op == "B" || op == "B*" || op == "b" || op == "b*")
+      paint(true, true);
+    else if (op == "n")
+      paths_.clear();
+    else if (op == "Do")
+      throw std::runtime_error("the page draws another object, which is not read here");
   }
 
   std::vector<QPDFObjectHandle> operands_;
@@ -119,8 +130,16 @@ class Content : public QPDFObjectHandle::ParserCallbacks {
 
 std::string unescape(std::string text) {
   for (const auto& [from, to] : {std::pair{"&lt;", "<"}, {"&gt;", ">"}, {"&quot;", "\""}, {"&amp;", "&"}})
-    for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos; ++at) text.replace(at, std::string(from).size(), to);
+    for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos; ++at)
+      text.replace(at, std::string(from).size(), to);
   return text;
+}
+
+std::string between(const std::string& text, const std::string& before, const std::string& after) {
+  const std::size_t from = text.find(before);
+  const std::size_t to = from == std::string::npos ? from : text.find(after, from + before.size());
+  if (to == std::string::npos) throw std::runtime_error("\"" + before + "\" is missing in: " + text);
+  return text.substr(from + before.size(), to - from - before.size());
 }
 
 }  // namespace
@@ -153,16 +172,17 @@ std::vector<PdfPage> read_pdf(const std::string& pdf) {
   }
   const ScratchFile file(pdf, ".pdf");
   std::istringstream lines(run("pdftotext -bbox '" + file.path() + "' -"));
-  static const std::regex word_line("<word xMin=\"(.*?)\" yMin=\"(.*?)\" xMax=\"(.*?)\" yMax=\"(.*?)\">(.*)</word>");
   std::size_t page = 0;
   for (std::string line; std::getline(lines, line);) {
     if (line.find("<page ") != std::string::npos) ++page;
-    std::smatch m;
-    if (!std::regex_search(line, m, word_line)) continue;
+    if (line.find("<word ") == std::string::npos) continue;
     PdfPage& on = out.at(page - 1);
-    Word word{unescape(m[5]), {}};
-    word.box.take({std::stod(m[1]) * mm_per_point, on.height - std::stod(m[2]) * mm_per_point});
-    word.box.take({std::stod(m[3]) * mm_per_point, on.height - std::stod(m[4]) * mm_per_point});
+    const auto mm = [&](const char* name) {
+      return std::stod(between(line, std::string(name) + "=\"", "\"")) * mm_per_point;
+    };
+    Word word{unescape(between(line, "\">", "</word>")), {}};
+    word.box.take({mm("xMin"), on.height - mm("yMin")});
+    word.box.take({mm("xMax"), on.height - mm("yMax")});
     on.words.push_back(std::move(word));
   }
   return out;

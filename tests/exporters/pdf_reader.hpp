@@ -47,7 +47,9 @@ struct Raster {
   int width = 0, height = 0;
   double mm_per_pixel = 0;
   std::vector<unsigned char> grey;
-  [[nodiscard]] bool dark(int column, int row) const { return grey[static_cast<std::size_t>(row) * width + column] < 128; }
+  [[nodiscard]] bool dark(int column, int row) const {
+    return grey[static_cast<std::size_t>(row) * width + column] < 128;
+  }
 };
 Raster rasterise(const std::string& pdf, int page, int dots_per_inch);
 

@@ -47,7 +47,9 @@ SheetReading read_sheet(const PdfPage& page) {
   SheetReading r;
   for (const Painted& p : page.paths) {
     const Extent e = p.extent();
-    if (p.closed && p.stroked && !p.curved && p.points.size() == 4 && e.height() > 40 && e.width() > 20 && e.x0 < r.cut.x0) r.cut = e;
+    if (p.closed && p.stroked && !p.curved && p.points.size() == 4 && e.height() > 40 && e.width() > 20 &&
+        e.x0 < r.cut.x0)
+      r.cut = e;
   }
   for (const Painted& p : page.paths) {
     const Extent e = p.extent();
@@ -89,7 +91,9 @@ SheetReading read_raster(const Raster& raster) {
   for (int row = 0; row < raster.height; ++row)
     for (const auto& [from, length] : across(row))
       if (length * mm > 20 && from < left - 2) left = from, wide = length;
-  struct Line { int first, last, from; };
+  struct Line {
+    int first, last, from;
+  };
   std::vector<Line> full, bars;
   for (int row = 0; row < raster.height; ++row) {
     for (const auto& [from, length] : across(row)) {
@@ -97,8 +101,10 @@ SheetReading read_raster(const Raster& raster) {
       const bool line = std::abs(from - left) <= 3 && std::abs(length - wide) <= 6;
       if (!bar && !line) continue;
       auto& lines = bar ? bars : full;
-      if (!lines.empty() && lines.back().last == row - 1 && std::abs(lines.back().from - from) <= 3) lines.back().last = row;
-      else lines.push_back({row, row, from});
+      if (!lines.empty() && lines.back().last == row - 1 && std::abs(lines.back().from - from) <= 3)
+        lines.back().last = row;
+      else
+        lines.push_back({row, row, from});
       if (bar && lines.back().first != row - 5) continue;
       if (bar) r.bars_across.push_back(length * mm);  // one reading of a bar, five rows into it
     }
@@ -135,7 +141,8 @@ testing::AssertionResult sheet_is_one_to_one(const std::string& pdf, double mark
       return false;
     };
     if (uneven(r.ticks, 1)) return testing::AssertionFailure() << "page " << i + 1 << ": the mm scale is not true";
-    if (uneven(r.inch_ticks, unit::inch_mm / 16)) return testing::AssertionFailure() << "page " << i + 1 << ": the inch scale is not true";
+    if (uneven(r.inch_ticks, unit::inch_mm / 16))
+      return testing::AssertionFailure() << "page " << i + 1 << ": the inch scale is not true";
     if (i == 0 && !(std::abs(r.ticks[0] - r.full_lines.at(0)) < near))
       return testing::AssertionFailure() << "the scale does not start at the datum";
   }

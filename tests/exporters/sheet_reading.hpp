@@ -9,12 +9,12 @@
 namespace peepwright::test {
 
 struct SheetReading {
-  std::vector<double> full_lines;     ///< heights of whole lines from edge to edge of the strip, upwards
-  std::vector<double> match_lines;    ///< the same for dashed ones
-  std::vector<double> ticks;          ///< heights of the ticks along the strip's left edge, upwards
-  std::vector<double> inch_ticks;     ///< and along its right edge
+  std::vector<double> full_lines;            ///< heights of whole lines from edge to edge of the strip, upwards
+  std::vector<double> match_lines;           ///< the same for dashed ones
+  std::vector<double> ticks;                 ///< heights of the ticks along the strip's left edge, upwards
+  std::vector<double> inch_ticks;            ///< and along its right edge
   std::vector<double> bars_across, bars_up;  ///< lengths of the check bars, ascending
-  Extent cut;                         ///< the outline
+  Extent cut;                                ///< the outline
 };
 
 /// From the vectors of a page. The strip is the tall closed outline farthest left.

@@ -9,7 +9,6 @@
 #include <cstdlib>
 #include <map>
 #include <optional>
-#include <regex>
 #include <set>
 #include <sstream>
 
@@ -53,7 +52,7 @@ TEST(StripPdf, EveryFontIsEmbedded) {
       continue;
     }
     ++fonts;
-    EXPECT_TRUE(std::regex_search(line, std::regex(" yes yes yes +\\d+ +\\d+$"))) << line;  // embedded, subset, Unicode
+    EXPECT_THAT(line, HasSubstr(" yes yes yes ")) << "embedded, subset, Unicode";
   }
   EXPECT_GE(fonts, 2);
 }
@@ -71,7 +70,8 @@ TEST(StripFiles, SameBytesTwiceAndInAnotherProcess) {
     EXPECT_GT(bytes.size(), 2000u);
     EXPECT_TRUE(run("'" STRIP_WRITER "' " + kind) == bytes) << kind;
     // Another home, time zone, set of fonts and decimal comma (where the locale is installed) change nothing.
-    EXPECT_TRUE(run("HOME=/nonexistent TZ=Asia/Tokyo LC_ALL=de_DE.UTF-8 FONTCONFIG_FILE=/dev/null '" STRIP_WRITER "' " + kind) == bytes)
+    EXPECT_TRUE(run("HOME=/nonexistent TZ=Asia/Tokyo LC_ALL=de_DE.UTF-8 FONTCONFIG_FILE=/dev/null '" STRIP_WRITER "' " +
+                    kind) == bytes)
         << kind;
   }
 }
@@ -102,8 +102,7 @@ TEST(StripSvg, IsInMillimetresAndOneFileASheet) {
   const std::vector<std::string> sheets = strip_svg(strip_sample(280), Paper::a4);
   ASSERT_EQ(sheets.size(), 2u);
   for (const std::string& svg : sheets)
-    EXPECT_TRUE(std::regex_search(svg, std::regex("<svg[^>]* width=\"210mm\" height=\"297mm\" viewBox=\"0 0 210 297\"")))
-        << svg.substr(0, 300);
+    EXPECT_THAT(svg.substr(0, 300), HasSubstr(" width=\"210mm\" height=\"297mm\" viewBox=\"0 0 210 297\""));
 }
 
 TEST(StripSvg, AnotherReaderFindsTheSameSizes) {
@@ -123,7 +122,8 @@ TEST(StripPng, HasTheSizeAskedFor) {
   };
   EXPECT_EQ(number(16), 827u);   // 210 mm at 100 a inch
   EXPECT_EQ(number(20), 1169u);  // 297 mm
-  for (const double bad : {0.0, -10.0, 1e9, double(NAN)}) EXPECT_THROW(strip_png(strip_sample(), Paper::a4, bad), Error);
+  for (const double bad : {0.0, -10.0, 1e9, double(NAN)})
+    EXPECT_THROW(strip_png(strip_sample(), Paper::a4, bad), Error);
 }
 
 /// Collects what dxflib's reader finds.
@@ -151,7 +151,9 @@ class DxfContent : public DL_CreationAdapter {
     lines[attributes.getLayer()].push_back(e);
   }
   void addCircle(const DL_CircleData& c) override { circles[attributes.getLayer()].push_back(c); }
-  void addPolyline(const DL_PolylineData& p) override { polylines.push_back({attributes.getLayer(), (p.flags & 1) != 0, {}, 0}); }
+  void addPolyline(const DL_PolylineData& p) override {
+    polylines.push_back({attributes.getLayer(), (p.flags & 1) != 0, {}, 0});
+  }
   void addVertex(const DL_VertexData& v) override {
     polylines.back().extent.take({v.x, v.y});
     polylines.back().bulges += v.bulge != 0;
@@ -193,9 +195,11 @@ TEST(StripDxf, ReadsBackInMillimetresWithClosedOutlines) {
       EXPECT_NEAR(p.extent.height(), 6.8, 1e-9);
     }
   }
-  for (const auto& [layer, count] : std::map<std::string, int>{{"BAND", 1}, {"PEEP", 1}, {"NOCK", 1}, {"CUT", 1}, {"TIE_IN", 2}})
+  for (const auto& [layer, count] :
+       std::map<std::string, int>{{"BAND", 1}, {"PEEP", 1}, {"NOCK", 1}, {"CUT", 1}, {"TIE_IN", 2}})
     EXPECT_EQ(closed[layer], count) << layer;
-  for (const char* layer : {"CUT", "FOLD", "SCALE_MM", "SCALE_INCH", "TEXT"}) EXPECT_TRUE(dxf.layers.contains(layer)) << layer;
+  for (const char* layer : {"CUT", "FOLD", "SCALE_MM", "SCALE_INCH", "TEXT"})
+    EXPECT_TRUE(dxf.layers.contains(layer)) << layer;
   EXPECT_THAT(dxf.texts, testing::Contains(HasSubstr("404.2 mm")));
   EXPECT_THAT(dxf.texts, testing::Contains(HasSubstr("Zo\\U+00EB 50 % %")));
   double top = 0;

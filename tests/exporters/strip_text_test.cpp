@@ -9,11 +9,22 @@ namespace peepwright::test {
 namespace {
 
 const char* const titles[] = {
-    "", "A", "Sample archer · sample bow",
+    "",
+    "A",
+    "Sample archer · sample bow",
     "A rather long label of an archer whose club, class, bow, string, season and notes all went into one line of text",
-    "Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichenschützenverein", "Þórdís Ærøskøbing-Östergård · 37¼″",
-    "Ελένη Παπαδοπούλου", "弓道 太郎", "קשת ירוקה", "مختبر القوس", "🏹🏹🏹", "two\nlines\tand a tab", "bad \xff\xfe bytes",
-    "{mark} {nothing} } {", "%s %n <b>&amp;</b> \\U+0041", "e\u0301\u0301\u0301\u0301 combining"};
+    "Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichenschützenverein",
+    "Þórdís Ærøskøbing-Östergård · 37¼″",
+    "Ελένη Παπαδοπούλου",
+    "弓道 太郎",
+    "קשת ירוקה",
+    "مختبر القوس",
+    "🏹🏹🏹",
+    "two\nlines\tand a tab",
+    "bad \xff\xfe bytes",
+    "{mark} {nothing} } {",
+    "%s %n <b>&amp;</b> \\U+0041",
+    "e\u0301\u0301\u0301\u0301 combining"};
 
 std::string clash(const Canvas& canvas, double margin) {
   for (int page = 0; page < canvas.page_count(); ++page) {
@@ -24,7 +35,8 @@ std::string clash(const Canvas& canvas, double margin) {
     for (std::size_t i = 0; i < texts.size(); ++i) {
       if (!inside.contains(texts[i].box, 0.05)) return "\"" + texts[i].text + "\" leaves the margins";
       for (std::size_t k = i + 1; k < texts.size(); ++k)
-        if (texts[i].box.overlaps(texts[k].box, 0.02)) return "\"" + texts[i].text + "\" lies on \"" + texts[k].text + "\"";
+        if (texts[i].box.overlaps(texts[k].box, 0.02))
+          return "\"" + texts[i].text + "\" lies on \"" + texts[k].text + "\"";
     }
   }
   return "";
