@@ -232,7 +232,7 @@ struct HeadDistance::Tree {
       return counts ? c.distance_mm : std::abs(c.distance_mm);
     };
     // A signed distance changes no faster than the place does: a point h above the best rules out the next h.
-    constexpr double step_mm = 1.0;
+    constexpr double step_mm = 2.0;
     look(start);
     for (double s = from; s <= to;) {
       // No point of the cross-section lies deeper than the axis does by more than the radius.
@@ -245,7 +245,7 @@ struct HeadDistance::Tree {
     double low = std::max(from, at - step_mm), high = std::min(to, at + step_mm);
     constexpr double golden = 0.6180339887498949;
     double a = high - golden * (high - low), b = low + golden * (high - low), fa = look(a), fb = look(b);
-    while (high - low > 1e-4) {
+    while (high - low > 5e-3) {
       if (fa < fb) high = b, b = a, fb = fa, a = high - golden * (high - low), fa = look(a);
       else low = a, a = b, fa = fb, b = low + golden * (high - low), fb = look(b);
     }
@@ -308,7 +308,7 @@ SkinRegion nose_region() {
 SkinRegion mouth_corner_region(bool left) {
   const SkinParameter corner = landmark_parameter(Landmark::cheilion);
   // About 12 mm to each side.
-  const SkinRegion region{corner.u - 0.055, corner.u + 0.055, corner.t - 0.045, corner.t + 0.045};
+  const SkinRegion region{corner.u - 0.065, corner.u + 0.065, corner.t - 0.055, corner.t + 0.055};
   return left ? region : SkinRegion{-region.u_high, -region.u_low, region.t_low, region.t_high};
 }
 
