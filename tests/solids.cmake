@@ -10,6 +10,13 @@ peepwright_test(test_step SOURCES exporters/step_test.cpp USES peepwright::step)
 target_compile_definitions(test_step PRIVATE STEP_WRITER="$<TARGET_FILE:step_writer>")
 add_dependencies(test_step step_writer)
 
+# A 3MF library reads our 3MF in the tests; the export itself does without one.
+find_path(LIB3MF_INCLUDE_DIR Model/COM/NMR_DLLInterfaces.h PATH_SUFFIXES lib3mf REQUIRED)
+find_library(LIB3MF_LIBRARY NAMES 3MF lib3mf.so.1 REQUIRED)
+peepwright_test(test_mesh SOURCES exporters/mesh_test.cpp
+                USES peepwright::mesh nlohmann_json::nlohmann_json ${LIB3MF_LIBRARY})
+target_include_directories(test_mesh SYSTEM PRIVATE ${LIB3MF_INCLUDE_DIR})
+
 # The whole survey: built with the rest, run by "ctest -C nightly -L nightly" alone.
 add_executable(test_head_population engine/head_population_test.cpp)
 target_link_libraries(test_head_population PRIVATE peepwright::solid GTest::gtest_main)
