@@ -1,8 +1,8 @@
 # Tests of the solids and of their exports.
 add_compile_definitions(PEEPWRIGHT_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
 
-peepwright_test(test_head SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp
-                USES peepwright::solid)
+peepwright_test(test_head SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp engine/on_solids_test.cpp
+                USES peepwright::clearance)
 
 add_executable(step_writer exporters/step_writer.cpp) # writes one file per run: bytes are compared across processes
 target_link_libraries(step_writer PRIVATE peepwright::step)
@@ -10,8 +10,24 @@ peepwright_test(test_step SOURCES exporters/step_test.cpp USES peepwright::step)
 target_compile_definitions(test_step PRIVATE STEP_WRITER="$<TARGET_FILE:step_writer>")
 add_dependencies(test_step step_writer)
 
+peepwright_test(test_occt_assumptions SOURCES engine/occt_assumptions_test.cpp
+                USES peepwright::step peepwright::solid peepwright_kernel TKFillet)
+
+# A 3MF library reads our 3MF in the tests; the export itself does without one.
+find_path(LIB3MF_INCLUDE_DIR Model/COM/NMR_DLLInterfaces.h PATH_SUFFIXES lib3mf REQUIRED)
+find_library(LIB3MF_LIBRARY NAMES 3MF lib3mf.so.1 REQUIRED)
+peepwright_test(test_mesh SOURCES exporters/mesh_test.cpp
+                USES peepwright::mesh nlohmann_json::nlohmann_json ${LIB3MF_LIBRARY})
+target_include_directories(test_mesh SYSTEM PRIVATE ${LIB3MF_INCLUDE_DIR})
+
 # The whole survey: built with the rest, run by "ctest -C nightly -L nightly" alone.
 add_executable(test_head_population engine/head_population_test.cpp)
 target_link_libraries(test_head_population PRIVATE peepwright::solid GTest::gtest_main)
 add_test(NAME head_population COMMAND test_head_population CONFIGURATIONS nightly)
 set_tests_properties(head_population PROPERTIES LABELS nightly TIMEOUT 900)
+
+if(PEEPWRIGHT_BENCHMARKS)
+  find_package(benchmark REQUIRED)
+  add_executable(bench_solid bench/solid_bench.cpp)
+  target_link_libraries(bench_solid PRIVATE peepwright::clearance peepwright::step peepwright::mesh benchmark::benchmark)
+endif()

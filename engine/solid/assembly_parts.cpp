@@ -2,6 +2,9 @@
 // The parts as solids. Built for the right hand; the other hand is the mirror image, part by part.
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <future>
+#include <iterator>
 
 #include "engine/solid/assembly.hpp"
 #include "engine/solid/head.hpp"
@@ -103,13 +106,13 @@ void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
   const Point3 axle{end.axle_ahead_mm, 0, sign * end.axle_aside_mm};
   const auto across = [](const Point3& p, double half, double r) { return Rod{p - Point3{0, half, 0}, p + Point3{0, half, 0}, r}; };
 
-  std::vector<Shape> holes{rod_solid(across(axle, 20, 3.5))};
+  std::vector<Hole> holes{{axle, 3.5}};
   if (radius > 25)
     for (int k = 0; k < 5; ++k) {
       const double angle = 2 * pi * k / 5 + 0.3;
-      holes.push_back(rod_solid(across(axle + 0.58 * radius * Point3{std::cos(angle), 0, std::sin(angle)}, 20, 0.2 * radius)));
+      holes.push_back({axle + 0.58 * radius * Point3{std::cos(angle), 0, std::sin(angle)}, 0.2 * radius});
     }
-  out.add(name + "cam", paint::cam, cut(rod_solid(across(axle, 5, radius)), holes, "cam"));
+  out.add(name + "cam", paint::cam, drilled_rod_solid(across(axle, 5, radius), holes));
   out.add(name + "axle", paint::steel, rod_solid(across(axle, 26, 3.5)));
 
   // Two limbs a side, straight from the riser's pocket to the axle, thinner toward the tip.
@@ -118,8 +121,8 @@ void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
   const Point3 tip = axle + 8.0 * along;
   for (const double y : {-14.0, 14.0}) {
     const Point3 off{0, y, 0};
-    const Shape bar = plate_solid({pocket + 7.0 * side + off, tip + 5.5 * side + off, tip - 5.5 * side + off, pocket - 7.0 * side + off}, 12);
-    out.add(name + "limb " + (y > 0 ? "left" : "right"), paint::limb, cut(bar, {rod_solid(across(axle, 30, 3.5))}, "limb"));
+    out.add(name + "limb " + (y > 0 ? "left" : "right"), paint::limb,
+            plate_solid({pocket + 7.0 * side + off, tip + 5.5 * side + off, tip - 5.5 * side + off, pocket - 7.0 * side + off}, 12, {{axle + off, 3.5}}));
   }
 }
 
@@ -170,15 +173,25 @@ void add_sight(Builder& out, const AssemblyInput& in) {
 
 std::vector<Part> assembly_parts(const HeadModel& head, const AssemblyInput& in) {
   check_assembly(in);
-  Builder out(!in.right_handed);
   const FitBodies b = fit_bodies(in);
-  add_head(out, head, in);
-  add_string(out, in, b);
-  add_arrow(out, in, b);
-  for (const bool upper : {true, false}) add_limb(out, in, upper);
-  add_riser_and_rest(out, in);
-  add_sight(out, in);
-  return out.take();
+  // The kernel builds separate shapes in separate threads safely; the order of the parts is fixed all the same.
+  using Work = std::function<void(Builder&)>;
+  const std::vector<Work> groups{[&](Builder& out) { add_head(out, head, in); },
+                                 [&](Builder& out) { add_string(out, in, b); },
+                                 [&](Builder& out) { add_arrow(out, in, b); },
+                                 [&](Builder& out) { add_limb(out, in, true), add_limb(out, in, false); },
+                                 [&](Builder& out) { add_riser_and_rest(out, in); },
+                                 [&](Builder& out) { add_sight(out, in); }};
+  std::vector<std::future<std::vector<Part>>> built;
+  for (const Work& group : groups)
+    built.push_back(std::async(std::launch::async, [&group, mirror = !in.right_handed] {
+      Builder out(mirror);
+      group(out);
+      return out.take();
+    }));
+  std::vector<Part> parts;
+  for (auto& some : built) std::ranges::move(some.get(), std::back_inserter(parts));
+  return parts;
 }
 
 }  // namespace peepwright::solid

@@ -195,8 +195,10 @@ struct HeadDistance::Tree {
 
   struct Side { double value; Found found; Point3 on_skin; };
 
-  [[nodiscard]] Side signed_to(const Point3& p) const {
-    const Found f = least(Ball{p, 0}, SkinRegion{});
+  /// With `near`, only the basin of that place is looked at: for small steps.
+  [[nodiscard]] Side signed_to(const Point3& p, const SkinParameter* near = nullptr) const {
+    const Ball ball{p, 0};
+    const Found f = near ? polish(ball, SkinRegion{}, {signed_distance(ball, skin.point(*near)), *near}) : least(ball, SkinRegion{});
     const SkinPoint s = skin.at(f.at);
     // Above the crown's or below the neck's plane a point is outside whatever the rim's normal says.
     const bool within = p.z < box.high.z && p.z > box.low.z && dot(p - s.place, Skin::normal(s)) < 0;
@@ -204,13 +206,13 @@ struct HeadDistance::Tree {
   }
 
   /// The rod's point at axis length `s` that lies deepest, and how deep.
-  [[nodiscard]] Contact deep_point(const Rod& rod, const Point3& direction, double s) const {
+  [[nodiscard]] Contact deep_point(const Rod& rod, const Point3& direction, double s, const SkinParameter* near) const {
     const Point3 on_axis = rod.from + s * direction;
-    const Side middle = signed_to(on_axis);
+    const Side middle = signed_to(on_axis, near);
     const Point3 outward = (middle.value < 0 ? 1.0 : -1.0) * (middle.on_skin - on_axis);
     const Point3 inward = -1.0 * unit(outward - dot(outward, direction) * direction);
     const Point3 p = on_axis + rod.radius_mm * inward;
-    const Side side = signed_to(p);
+    const Side side = signed_to(p, near ? &middle.found.at : nullptr);
     // Pressed in end first, the middle of the end lies deepest.
     if (middle.value < side.value) return {middle.value, middle.on_skin, on_axis, middle.found.at, {}, false};
     return {side.value, side.on_skin, p, side.found.at, {}, false};
@@ -225,14 +227,14 @@ struct HeadDistance::Tree {
     const double from = std::max(0.0, start - box.size()), to = std::min(length, start + box.size());
     std::optional<Contact> best;
     double at = start;
-    const auto look = [&](double s) {
-      const Contact c = deep_point(rod, direction, s);
+    const auto look = [&](double s, const SkinParameter* nearby = nullptr) {
+      const Contact c = deep_point(rod, direction, s, nearby);
       const bool counts = holds(region, c.at);
       if (counts && (!best || c.distance_mm < best->distance_mm)) best = c, at = s;
       return counts ? c.distance_mm : std::abs(c.distance_mm);
     };
     // A signed distance changes no faster than the place does: a point h above the best rules out the next h.
-    constexpr double step_mm = 1.0;
+    constexpr double step_mm = 2.0;
     look(start);
     for (double s = from; s <= to;) {
       // No point of the cross-section lies deeper than the axis does by more than the radius.
@@ -245,10 +247,14 @@ struct HeadDistance::Tree {
     double low = std::max(from, at - step_mm), high = std::min(to, at + step_mm);
     constexpr double golden = 0.6180339887498949;
     double a = high - golden * (high - low), b = low + golden * (high - low), fa = look(a), fb = look(b);
-    while (high - low > 1e-4) {
-      if (fa < fb) high = b, b = a, fb = fa, a = high - golden * (high - low), fa = look(a);
-      else low = a, a = b, fa = fb, b = low + golden * (high - low), fb = look(b);
+    const SkinParameter basin = best->at;
+    while (high - low > 5e-3) {
+      if (fa < fb) high = b, b = a, fb = fa, a = high - golden * (high - low), fa = look(a, &basin);
+      else low = a, a = b, fa = fb, b = low + golden * (high - low), fb = look(b, &basin);
     }
+    const double found = at;
+    best.reset();
+    look(found);
     look(low), look(high);
     return best;
   }
@@ -314,7 +320,7 @@ SkinRegion chin_region() {
 SkinRegion mouth_corner_region(bool left) {
   const SkinParameter corner = landmark_parameter(Landmark::cheilion);
   // About 12 mm to each side.
-  const SkinRegion region{corner.u - 0.055, corner.u + 0.055, corner.t - 0.045, corner.t + 0.045};
+  const SkinRegion region{corner.u - 0.065, corner.u + 0.065, corner.t - 0.055, corner.t + 0.055};
   return left ? region : SkinRegion{-region.u_high, -region.u_low, region.t_low, region.t_high};
 }
 

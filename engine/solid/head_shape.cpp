@@ -151,8 +151,9 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
   for (const Site& site : sites()) pin(site.on_template, face.at(site.landmark));
   // The side of the skull above the ear is as wide as its widest point says, whatever the cheeks below it are.
   const Point3 widest = face.at(Landmark::eurion), widest_before = template_skin().point(landmark_parameter(Landmark::eurion));
-  for (const double t : {0.218, 0.255}) {
-    const Point3 p = template_skin().point({landmark_parameter(Landmark::eurion).u, t});
+  for (const double step : {-0.012, 0.022}) {
+    const SkinParameter at = landmark_parameter(Landmark::eurion);
+    const Point3 p = template_skin().point({at.u, at.t + step});
     pin(p, {p.x + widest.x - widest_before.x, p.y * widest.y / widest_before.y, p.z + widest.z - widest_before.z});
   }
   // The lids go where the eyeball goes.

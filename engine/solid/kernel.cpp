@@ -3,9 +3,11 @@
 
 #include <fmt/format.h>
 
+#include <BRepBndLib.hxx>
 #include <BRepCheck_Analyzer.hxx>
 #include <BRepGProp.hxx>
 #include <BRep_Tool.hxx>
+#include <Bnd_Box.hxx>
 #include <GProp_GProps.hxx>
 #include <Message.hxx>
 #include <Message_Messenger.hxx>
@@ -22,6 +24,14 @@ void hush() {
 
 void fail(std::string_view tried, std::string_view kernel_text) {
   throw Error(ErrorCode::internal, fmt::format("{} failed. This is a fault of ours, or the sizes are impossible. [{}]", tried, kernel_text));
+}
+
+Box quick_box(const TopoDS_Shape& shape) {
+  Bnd_Box box;
+  BRepBndLib::Add(shape, box, false);
+  Box b;
+  box.Get(b.low.x, b.low.y, b.low.z, b.high.x, b.high.y, b.high.z);
+  return b;
 }
 
 double volume(const TopoDS_Shape& shape) {

@@ -41,6 +41,9 @@ auto guarded(std::string_view tried, Work&& work) {
 /// What is wrong with `shape` as one closed valid solid of positive volume; empty when nothing is.
 std::string unsound(const TopoDS_Shape& shape);
 
+/// A box that holds the shape but need not be tight: cheap, and the same for the same geometry.
+Box quick_box(const TopoDS_Shape& shape);
+
 double volume(const TopoDS_Shape& shape);
 
 /// Wraps one solid; `tried` names the part and its sizes. Throws Error(internal) when it is not sound.

@@ -11,17 +11,17 @@
 #include <BRepBuilderAPI_MakePolygon.hxx>
 #include <BRepBuilderAPI_MakeWire.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
-#include <BRepOffsetAPI_MakePipe.hxx>
 #include <BRepPrimAPI_MakeCone.hxx>
 #include <BRepPrimAPI_MakeCylinder.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
-#include <GC_MakeArcOfCircle.hxx>
+#include <BRepPrimAPI_MakeRevol.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopTools_ListOfShape.hxx>
 #include <TopoDS.hxx>
 #include <TopoDS_Wire.hxx>
 #include <gp_Ax2.hxx>
 #include <gp_Circ.hxx>
+#include <gp_Pln.hxx>
 #include <gp_Vec.hxx>
 
 #include "engine/solid/kernel.hpp"
@@ -44,6 +44,17 @@ void require_rod(const Rod& rod) {
   require(length > 1e-3 && rod.radius_mm > 1e-3 && std::isfinite(length) && std::isfinite(rod.radius_mm),
           fmt::format("A round part needs a length and a radius above 0; its length is {:.4g} mm and its radius {:.4g} mm.",
                       length, rod.radius_mm));
+}
+
+/// A circle square to `axis` about the foot of `centre` in the plane through the axis' origin.
+TopoDS_Wire circle(const gp_Ax2& axis, const Point3& centre, double radius) {
+  const gp_Vec off(axis.Location(), point(centre)), along(axis.Direction());
+  const gp_Pnt foot = point(centre).Translated(-off.Dot(along) * along);
+  return BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(gp_Circ(gp_Ax2(foot, axis.Direction(), axis.XDirection()), radius)).Edge()).Wire();
+}
+
+void add_holes(BRepBuilderAPI_MakeFace& face, const gp_Ax2& axis, const std::vector<Hole>& holes) {
+  for (const Hole& hole : holes) face.Add(TopoDS::Wire(circle(axis, hole.centre, hole.radius_mm).Reversed()));
 }
 
 /// The one solid inside what a boolean returned.
@@ -78,8 +89,17 @@ Shape tube_solid(const Rod& rod, double bore_radius_mm) {
   require(bore_radius_mm > 1e-3 && bore_radius_mm < rod.radius_mm - 1e-3,
           fmt::format("The bore must be smaller than the body: its diameter is {:.4g} mm in a body of {:.4g} mm.",
                       2 * bore_radius_mm, 2 * rod.radius_mm));
-  const Point3 over = 0.1 * (rod.to - rod.from);
-  return cut(rod_solid(rod), {rod_solid({rod.from - over, rod.to + over, bore_radius_mm})}, "a tube");
+  return drilled_rod_solid(rod, {{rod.from, bore_radius_mm}});
+}
+
+Shape drilled_rod_solid(const Rod& rod, const std::vector<Hole>& holes) {
+  require_rod(rod);
+  return kernel::guarded("Building a drilled rod", [&] {
+    const gp_Ax2 axis = axes(rod.from, rod.to);
+    BRepBuilderAPI_MakeFace face(gp_Pln(axis), circle(axis, rod.from, rod.radius_mm), true);
+    add_holes(face, axis, holes);
+    return kernel::wrap(BRepPrimAPI_MakePrism(face.Shape(), vector(rod.to - rod.from)).Shape(), "Building a drilled rod");
+  });
 }
 
 Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, double to_radius_mm) {
@@ -90,7 +110,7 @@ Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, do
   });
 }
 
-Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm) {
+Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm, const std::vector<Hole>& holes) {
   require(outline.size() >= 3 && thickness_mm > 1e-3, fmt::format("A plate needs an outline and a thickness, not {:.4g} mm.", thickness_mm));
   Point3 area;
   for (std::size_t i = 1; i + 1 < outline.size(); ++i)
@@ -100,33 +120,33 @@ Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm) {
     BRepBuilderAPI_MakePolygon polygon;
     for (const Point3& p : outline) polygon.Add(point(p - 0.5 * up));
     polygon.Close();
-    const TopoDS_Shape face = BRepBuilderAPI_MakeFace(polygon.Wire(), true).Shape();
-    return kernel::wrap(BRepPrimAPI_MakePrism(face, vector(up)).Shape(), "Building a plate");
+    const gp_Ax2 axis(point(outline[0] - 0.5 * up), gp_Dir(vector(up)));
+    BRepBuilderAPI_MakeFace face(gp_Pln(axis), polygon.Wire(), true);
+    add_holes(face, axis, holes);
+    return kernel::wrap(BRepPrimAPI_MakePrism(face.Shape(), vector(up)).Shape(), "Building a plate");
   });
 }
 
 Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, double bend_radius_mm) {
   require(corners.size() >= 3 && radius_mm > 0 && bend_radius_mm > radius_mm,
           fmt::format("A bent rod needs a bend wider than its own radius: {:.4g} mm against {:.4g} mm.", bend_radius_mm, radius_mm));
-  return kernel::guarded("Bending a rod", [&] {
-    BRepBuilderAPI_MakeWire wire;
-    Point3 last = corners.front();
-    for (std::size_t i = 1; i + 1 < corners.size(); ++i) {
-      const Point3 in = unit(corners[i] - corners[i - 1]), out = unit(corners[i + 1] - corners[i]);
-      const double half_turn = std::acos(std::clamp(dot(in, out), -1.0, 1.0)) / 2;
-      const double back = bend_radius_mm * std::tan(half_turn);
-      const Point3 start = corners[i] - back * in, end = corners[i] + back * out;
-      const Point3 inside = unit(out - in);
-      const Point3 middle = corners[i] + (bend_radius_mm / std::cos(half_turn) - bend_radius_mm) * inside;
-      if (norm(start - last) > 1e-6) wire.Add(BRepBuilderAPI_MakeEdge(point(last), point(start)).Edge());
-      wire.Add(BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(point(start), point(middle), point(end)).Value()).Edge());
-      last = end;
-    }
-    if (norm(corners.back() - last) > 1e-6) wire.Add(BRepBuilderAPI_MakeEdge(point(last), point(corners.back())).Edge());
-    const gp_Circ circle(axes(corners[0], corners[1]), radius_mm);
-    const TopoDS_Shape section = BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(circle).Edge()).Wire()).Shape();
-    return kernel::wrap(BRepOffsetAPI_MakePipe(wire.Wire(), section).Shape(), "Bending a rod");
-  });
+  std::vector<Shape> pieces;
+  Point3 last = corners.front();
+  for (std::size_t i = 1; i + 1 < corners.size(); ++i) {
+    const Point3 in = unit(corners[i] - corners[i - 1]), out = unit(corners[i + 1] - corners[i]);
+    const double turn = std::acos(std::clamp(dot(in, out), -1.0, 1.0)), back = bend_radius_mm * std::tan(turn / 2);
+    const Point3 start = corners[i] - back * in, centre = corners[i] + (bend_radius_mm / std::cos(turn / 2)) * unit(out - in);
+    require(dot(start - last, in) > 1e-3, fmt::format("Bends of {:.4g} mm run into each other.", bend_radius_mm));
+    pieces.push_back(rod_solid({last, start, radius_mm}));
+    pieces.push_back(kernel::guarded("Bending a rod", [&] {
+      const TopoDS_Shape section = BRepBuilderAPI_MakeFace(circle(axes(start, start + in), start, radius_mm)).Shape();
+      const gp_Ax1 pivot(point(centre), gp_Dir(vector(cross(in, out))));
+      return kernel::wrap(BRepPrimAPI_MakeRevol(section, pivot, turn).Shape(), "Bending a rod");
+    }));
+    last = corners[i] + back * out;
+  }
+  pieces.push_back(rod_solid({last, corners.back(), radius_mm}));
+  return joined(pieces, "a bent rod");
 }
 
 Shape joined(const std::vector<Shape>& pieces, const char* what) {

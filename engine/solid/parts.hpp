@@ -19,10 +19,21 @@ Shape tube_solid(const Rod& rod, double bore_radius_mm);
 /// A cone frustum from radius `from_radius_mm` to `to_radius_mm` (may be 0).
 Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, double to_radius_mm);
 
-/// A flat plate: a closed outline of at least three corners in one plane, thickened evenly to both sides.
-Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm);
+/// A round hole square through a plate or along a rod.
+struct Hole {
+  Point3 centre;
+  double radius_mm = 0;
+};
 
-/// A round bar bent along a polyline with rounded corners; ends flat.
+/// A round rod with holes along it, anywhere inside its outline and clear of each other.
+Shape drilled_rod_solid(const Rod& rod, const std::vector<Hole>& holes);
+
+/// A flat plate: a closed outline of at least three corners in one plane, thickened evenly to both sides. Holes inside
+/// the outline and clear of each other.
+Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm, const std::vector<Hole>& holes = {});
+
+/// A round bar from the first corner to the last, flat at its ends, with every other corner rounded by
+/// `bend_radius_mm` of the axis. Corners lie in one plane.
 Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, double bend_radius_mm);
 
 /// Boolean sum of solids that overlap; must come out as one solid. `what` names the part for messages.

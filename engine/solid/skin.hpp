@@ -20,7 +20,7 @@ struct SkinPoint {
 /// survive a text file unchanged; (3) mirror-symmetric to the last bit when the grid is.
 class Skin {
  public:
-  static constexpr std::size_t default_across = 128, default_down = 120;
+  static constexpr std::size_t default_across = 96, default_down = 96;
 
   /// Interpolates `grid`: `across` points in each of `down` rings, point (i, j) at u = i / across,
   /// t = j / (down − 1), ring j starting at j · across. At least 4 by 6.

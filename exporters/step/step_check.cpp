@@ -90,8 +90,10 @@ std::vector<StepPart> read_own_step(const std::string& text) {
         if (part.has_colour) part.colour = {colour.Red(), colour.Green(), colour.Blue()};
         for (const auto& [solid, its_name] : named_solids)
           if (solid.IsPartner(it.Current())) part.solid_name = its_name;
+        if (const std::string trouble = kernel::unsound(it.Current()); !trouble.empty())
+          kernel::fail(fmt::format("Reading the part \"{}\" again", part.name), trouble);
         part.volume_mm3 = kernel::volume(it.Current());
-        part.bounds = kernel::wrap(it.Current(), "Reading STEP again").bounds();
+        part.bounds = kernel::quick_box(it.Current());
         found.push_back(std::move(part));
       }
     }
@@ -110,7 +112,7 @@ void check_step(const std::string& text, const std::vector<solid::Part>& parts) 
     const double volume = part.shape.volume_mm3();
     if (std::abs(again.volume_mm3 - volume) > 1e-6 * volume)
       differs(fmt::format("\"{}\" has {:.9g} mm³ instead of {:.9g} mm³", part.name, again.volume_mm3, volume));
-    const solid::Box a = part.shape.bounds(), b = again.bounds;
+    const solid::Box a = kernel::quick_box(part.shape.kernel().shape), b = again.bounds;
     const double off = std::max({std::abs(a.low.x - b.low.x), std::abs(a.low.y - b.low.y), std::abs(a.low.z - b.low.z),
                                  std::abs(a.high.x - b.high.x), std::abs(a.high.y - b.high.y), std::abs(a.high.z - b.high.z)});
     if (!(off < 1e-3)) differs(fmt::format("the box of \"{}\" is off by {:.4g} mm", part.name, off));

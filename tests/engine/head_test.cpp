@@ -165,8 +165,8 @@ TEST(Head, EyeballsStandInTheirSockets) {
     EXPECT_NEAR(ball_solid(eye).volume_mm3(), 4.0 / 3 * M_PI * 12 * 12 * 12, 1e-3);
     // The skin before the pupil lies behind the cornea, the lids above and below lie before the ball.
     double opening = -1e9, brow_lid = 1e9, cheek_lid = 1e9;
-    for (double u = 0.06; u < 0.2; u += 0.0005)
-      for (double t = 0.3; t < 0.44; t += 0.0005) {
+    for (double u = 0.06; u < 0.24; u += 0.0005)
+      for (double t = 0.25; t < 0.45; t += 0.0005) {
         const Point3 p = skin.point({u, t});
         const double dy = p.y - eye.centre.y, dz = p.z - eye.centre.z, off = norm(p - eye.centre) - eye.radius_mm;
         if (std::abs(dy) > 2) continue;

@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/clearance/on_solids.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "engine/solid/vec.hpp"
+
+namespace peepwright::solid {
+namespace {
+
+Spec shop_spec() {
+  Spec spec;
+  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
+  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
+  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  return spec;
+}
+
+const Gap& named(const std::vector<Gap>& all, const std::string& name) {
+  for (const Gap& gap : all)
+    if (gap.name == name) return gap;
+  throw std::runtime_error("no gap " + name);
+}
+
+TEST(FitAssembly, PutsEverythingWhereTheFitSays) {
+  const Fit fit = solve_fit(shop_spec());
+  const AssemblyInput in = assembly_of(fit);
+  EXPECT_NO_THROW(check_assembly(in));
+  for (std::size_t i = 0; i < landmark_count; ++i) {
+    const Point3 there = fit.core.posture.to_bow(fit.core.face, fit.core.face.places[i]);
+    EXPECT_LT(norm(in.head(fit.core.face.places[i]) - there), 1e-9);
+  }
+  const Rod peep = fit_bodies(in).peep_body;
+  EXPECT_LT(norm(0.5 * (peep.from + peep.to) - fit.core.peep), 1e-9);
+  EXPECT_NEAR(take_off_radius_mm(in.upper), fit.core.legs.take_off_radius_mm, 1e-6);
+  for (const Part& part : assembly_parts(HeadModel(in.face), in)) EXPECT_TRUE(part.shape.sound()) << part.name;
+}
+
+// The numeric fit measures to single landmarks and to the peep's middle; the solids to the whole skin and to the
+// tilted body. So the solids never have more room, and where a landmark is what comes nearest they agree.
+TEST(FitAssembly, GapsAgreeWithTheNumericFit) {
+  for (const Build build : {Build::adult_male, Build::adult_female, Build::adult_mean}) {
+    SCOPED_TRACE(text_of(build));
+    Spec spec = shop_spec();
+    spec.build = build;
+    const Fit fit = solve_fit(spec);
+    const AssemblyInput in = assembly_of(fit);
+    const auto solids = gaps(HeadModel(in.face), in);
+    int compared = 0;
+    for (const Clearance& c : fit.clearances) {
+      const double solid = named(solids, c.name).distance_mm;
+      EXPECT_LT(solid, c.distance_mm + 0.15) << c.name;
+      if (c.name == "sight-arrow") {
+        EXPECT_NEAR(solid, c.distance_mm, 1e-6);
+      }
+      if (c.name == "peep-eye") {
+        EXPECT_GT(solid, c.distance_mm - in.peep_body_diameter_mm / 2);
+      }
+      if (c.name == "string-nose" || c.name == "string-mouth-corner") {
+        EXPECT_NEAR(solid, c.distance_mm, 2.0) << c.name;
+      }
+      ++compared;
+    }
+    EXPECT_GE(compared, 4);
+    EXPECT_EQ(named(solids, "string-nose").nearest, "nose tip");
+  }
+}
+
+TEST(FitAssembly, ReadStringAngleStillMakesABow) {
+  Spec spec = shop_spec();
+  spec.give(Key::full_draw_string_angle, Angle::deg(84).rad());
+  const AssemblyInput in = assembly_of(solve_fit(spec));
+  EXPECT_NO_THROW(check_assembly(in));
+  EXPECT_NEAR(take_off_radius_mm(in.upper), spec.value(Key::assumed_take_off_radius), 1e-9);
+  EXPECT_NEAR(in.upper.leg_angle_rad + in.lower.leg_angle_rad, Angle::deg(84).rad(), 1e-9);
+}
+
+}  // namespace
+}  // namespace peepwright::solid
