@@ -35,9 +35,9 @@ void define(CLI::App& app, Arguments& a) {
              "nothing written; 3 could not write; 4 a fault of peepwright.\n"
              "Never draw or release without an arrow on the string and a safe backstop ahead.");
 
-  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip");
+  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json and the strip; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip and assembly.step; without it only the report is given")
       ->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
@@ -56,6 +56,11 @@ void define(CLI::App& app, Arguments& a) {
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);
+
+  CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, millimetres");
+  add_files(*model, a);
+  model->add_option("-o,--output", a.folder, "folder for assembly.step")->type_name("DIR")->required();
+  model->add_flag("--quiet", a.quiet, "print nothing but errors");
 
   CLI::App* verify = app.add_subcommand("verify", "after tying: from what was measured, how far to move the peep");
   add_files(*verify, a);

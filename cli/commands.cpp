@@ -5,10 +5,12 @@
 #include <iostream>
 
 #include "cli/command_line.hpp"
+#include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/fit_strip.hpp"
+#include "exporters/step/step.hpp"
 
 namespace peepwright::starter {
 std::string_view archer_toml();
@@ -45,6 +47,16 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
+/// The assembly at full draw as STEP, read again and compared before it goes out.
+void add_model(const Fit& fit, OutputSet& outputs) {
+  const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
+  StepOptions options;
+  if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
+  std::string text = step_text(parts, options);
+  check_step(text, parts);
+  outputs.add("assembly.step", std::move(text));
+}
+
 void say_written(const Arguments& a, const OutputSet& outputs) {
   if (a.quiet || a.json) return;
   std::cout << "\nWritten to " << a.folder << ":";
@@ -61,9 +73,16 @@ int run_fit(const Arguments& a) {
   const FitReport report = make_report(spec, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
+  std::string fault;
   if (!a.folder.empty()) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
+    try {
+      add_model(report.fit, outputs);
+    } catch (const Error& e) {
+      // The mark and the strip do not hang on the picture of it.
+      fault = std::string("assembly.step was left out: ") + e.what();
+    }
     outputs.write(a.folder);
   }
   if (a.json)
@@ -71,7 +90,18 @@ int run_fit(const Arguments& a) {
   else if (!a.quiet)
     std::cout << report_text(report, units_of(a));
   if (!a.folder.empty()) say_written(a, outputs);
+  if (!fault.empty()) throw Error(ErrorCode::internal, fault);
   return a.strict && !report.fit.all_met() ? 1 : 0;
+}
+
+int run_model(const Arguments& a) {
+  Spec spec = read_spec(a.files);
+  use_draw_cycle(spec);
+  OutputSet outputs;
+  add_model(solve_fit(spec), outputs);
+  outputs.write(a.folder);
+  say_written(a, outputs);
+  return 0;
 }
 
 int run_gauge(const Arguments& a) {

@@ -40,6 +40,13 @@ double volume(const TopoDS_Shape& shape) {
   return properties.Mass();
 }
 
+double exact_volume(const TopoDS_Shape& shape) {
+  GProp_GProps properties;
+  constexpr double relative_error = 1e-8;
+  BRepGProp::VolumeProperties(shape, properties, relative_error, true, false);
+  return properties.Mass();
+}
+
 std::string unsound(const TopoDS_Shape& shape) {
   if (shape.IsNull()) return "no shape came out";
   std::size_t solids = 0;

@@ -44,7 +44,10 @@ std::string unsound(const TopoDS_Shape& shape);
 /// A box that holds the shape but need not be tight: cheap, and the same for the same geometry.
 Box quick_box(const TopoDS_Shape& shape);
 
+/// Quick. The rule behind it depends on how trimmed faces are parametrised, by 3e-5 where a solid was mirrored.
 double volume(const TopoDS_Shape& shape);
+/// Refined until it is right to 1e-8 of itself. Slow: a second for a whole assembly.
+double exact_volume(const TopoDS_Shape& shape);
 
 /// Wraps one solid; `tried` names the part and its sizes. Throws Error(internal) when it is not sound.
 Shape wrap(const TopoDS_Shape& shape, std::string_view tried, std::shared_ptr<const TriangleMesh> mesh = nullptr);
