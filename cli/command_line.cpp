@@ -14,15 +14,19 @@ void add_units(CLI::App& command, Arguments& a) {
   command.add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
 }
 
+void add_page(CLI::App& command, Arguments& a) {
+  command.add_option("--page", a.page, "paper to print on")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+  command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
+}
+
 void add_paper(CLI::App& command, Arguments& a) {
-  command.add_option("--page", a.page, "paper of the strip")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+  add_page(command, a);
   command.add_option("--bar-measured-x", a.bar_measured_x,
                      "what the printed 100 mm bar across the page really measures, e.g. \"99.2 mm\"")
       ->type_name("LENGTH");
   command.add_option("--bar-measured-y", a.bar_measured_y,
                      "what the printed 100 mm bar along the page really measures")
       ->type_name("LENGTH");
-  command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
 }
 
 }  // namespace
@@ -37,7 +41,7 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip and assembly.step; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, side view and assembly.step; without it only the report is given")
       ->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
@@ -56,6 +60,13 @@ void define(CLI::App& app, Arguments& a) {
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);
+
+  CLI::App* view = app.add_subcommand("view", "draw the side view at full draw, with dimensions: PDF, SVG, PNG");
+  add_files(*view, a);
+  view->add_option("-o,--output", a.folder, "folder for the side view")->type_name("DIR")->required();
+  view->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*view, a);
+  add_page(*view, a);
 
   CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, millimetres");
   add_files(*model, a);

@@ -28,6 +28,7 @@ void define(CLI::App& app, Arguments& arguments);
 // One function per command. They throw Error; the return value is the exit code of a run without one.
 int run_fit(const Arguments& arguments);
 int run_model(const Arguments& arguments);
+int run_view(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
 int run_new(const Arguments& arguments);

@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "cli/command_line.hpp"
+#include "cli/drawings.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
@@ -20,8 +21,6 @@ std::string_view arrow_toml();
 
 namespace peepwright::cli {
 namespace {
-
-PaperUnits units_of(const Arguments& a) { return a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres; }
 
 /// A length typed as an option; the message names the option.
 std::optional<Length> length_option(const std::string& text, std::string_view option) {
@@ -47,21 +46,17 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
+std::vector<solid::Part> parts_of(const Fit& fit) {
+  return solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
+}
+
 /// The assembly at full draw as STEP, read again and compared before it goes out.
-void add_model(const Fit& fit, OutputSet& outputs) {
-  const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
+void add_model(const Fit& fit, const std::vector<solid::Part>& parts, OutputSet& outputs) {
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
   std::string text = step_text(parts, options);
   check_step(text, parts);
   outputs.add("assembly.step", std::move(text));
-}
-
-void say_written(const Arguments& a, const OutputSet& outputs) {
-  if (a.quiet || a.json) return;
-  std::cout << "\nWritten to " << a.folder << ":";
-  for (const std::string& name : outputs.names()) std::cout << ' ' << name;
-  std::cout << '\n';
 }
 
 }  // namespace
@@ -78,10 +73,12 @@ int run_fit(const Arguments& a) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
     try {
-      add_model(report.fit, outputs);
+      const std::vector<solid::Part> parts = parts_of(report.fit);
+      add_model(report.fit, parts, outputs);
+      add_side_view(a, report.fit, side_scene(report.fit, parts), outputs);
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
-      fault = std::string("assembly.step was left out: ") + e.what();
+      fault = std::string("solids and drawings were left out: ") + e.what();
     }
     outputs.write(a.folder);
   }
@@ -98,7 +95,8 @@ int run_model(const Arguments& a) {
   Spec spec = read_spec(a.files);
   use_draw_cycle(spec);
   OutputSet outputs;
-  add_model(solve_fit(spec), outputs);
+  const Fit fit = solve_fit(spec);
+  add_model(fit, parts_of(fit), outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;
