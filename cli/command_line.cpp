@@ -69,6 +69,8 @@ void define(CLI::App& app, Arguments& a) {
   verify->add_option("--height", a.height, "peep's centre above the arrow's axis, at full draw")->type_name("LENGTH");
   verify->add_option("--eye-to-arrow", a.eye_to_arrow, "pupil above the arrow's axis, at full draw, head upright")
       ->type_name("LENGTH");
+  verify->add_flag("--comfortable", a.comfortable,
+                   "the archer is upright and relaxed behind this peep, so that --height is what the face wants");
   verify->add_flag("--json", a.json, "print JSON instead of text");
   add_units(*verify, a);
 

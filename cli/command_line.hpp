@@ -20,6 +20,7 @@ struct Arguments {
   bool strict = false, json = false, quiet = false;
 
   std::string mark, height, eye_to_arrow;  ///< verify
+  bool comfortable = false;                ///< verify
 };
 
 /// Fills `arguments` and adds every command to `app`.

@@ -123,6 +123,7 @@ int run_verify(const Arguments& a) {
   reading.mark = length_option(a.mark, "--mark");
   reading.height_full_draw = length_option(a.height, "--height");
   reading.eye_to_arrow = length_option(a.eye_to_arrow, "--eye-to-arrow");
+  reading.comfortable = a.comfortable;
   const Verification verification = verify_tied(spec, reading);
   std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));
   return 0;

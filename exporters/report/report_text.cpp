@@ -221,9 +221,10 @@ std::string verification_text(const Verification& v, PaperUnits units) {
     case MoveVerdict::leave: text.line("LEAVE IT: the peep is within {:g} mm of where it should be.", v.tolerance_mm); break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:
-      text.line("LEAVE IT FOR NOW: it may be {} off ({}), but that is less than can be told apart.", move,
-                v.move_mm > 0 ? "too low" : "too high");
-      text.line("Measure the eye above the arrow with the head upright (--eye-to-arrow) to decide.");
+      text.line("NOT DECIDED: the peep seems {} too {}, but that is less than the give or take.", move,
+                v.move_mm > 0 ? "low" : "high");
+      text.line("{}", v.face_decides ? "Measure the eye above the arrow, head upright, and give it with --eye-to-arrow."
+                                     : "Measure mark and height again, and the string's angle at full draw.");
       break;
   }
   text.line("\n  correction      {:+.1f} mm, give or take {:.1f} mm (k = 2)", v.move_mm, v.move_uncertainty_mm);
