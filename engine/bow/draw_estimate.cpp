@@ -76,17 +76,21 @@ DrawEstimate use_draw_cycle(Spec& spec) {
     constexpr int families = 48;
     // Designers' own cams leave nothing to vary but what the model leaves out: a published model of a compound
     // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle.
-    double spread_rad = 0.023 * bow.full_draw.upper.leg_angle_rad;
-    if (!cams_given(spec))
-      spread_rad = leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec))
-                       .upper_leg_angle_rad.deviation;
+    double spread_rad = 0.023 * bow.full_draw.upper.leg_angle_rad, radius_sd_mm = 1;
+    if (!cams_given(spec)) {
+      const LegSpread spread = leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec));
+      spread_rad = spread.upper_leg_angle_rad.deviation;
+      radius_sd_mm = spread.take_off_radius_mm.deviation;
+    }
+    // With both axles measured the angle's spread no longer counts, and that of the radius does by itself.
+    const bool axles_measured = spec.has(full_draw_axle_to_axle) && spec.has(full_draw_axle_set_back);
 
     constexpr std::string_view reason = "the draw cycle of the catalogue's bow";
     const double travel = bow.full_draw.upper.axle_behind_pivot_mm - bow.rest().upper.axle_behind_pivot_mm;
     spec.assume(assumed_axle_closing, bow.closing_mm(), 0, reason);
     spec.assume(assumed_axle_travel, travel, 0, reason);
     spec.assume(assumed_rest_take_off_radius, bow.rest().upper.take_off_radius_mm, 0, reason);
-    spec.assume(assumed_take_off_radius, bow.full_draw.upper.take_off_radius_mm, 0, reason);
+    spec.assume(assumed_take_off_radius, bow.full_draw.upper.take_off_radius_mm, axles_measured ? radius_sd_mm : 0, reason);
     spec.set_uncertainty(spread_leg_angle, spread_rad);
     spec.travel_from_draw_cycle = true;
 

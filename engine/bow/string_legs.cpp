@@ -46,7 +46,7 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
 
 namespace {
 
-constexpr double least_leg_rad = 20 * unit::degree_rad, most_leg_rad = 70 * unit::degree_rad;
+constexpr double least_leg_rad = 24 * unit::degree_rad, most_leg_rad = 68 * unit::degree_rad;
 
 /// Axles from what was measured at full draw, the rest assumed: by the key table, or by the draw cycle once
 /// use_draw_cycle has put its results there.
@@ -94,7 +94,7 @@ void check_legs(const StringLegs& legs) {
   for (const double angle : {legs.upper_rad, legs.lower_rad})
     if (!(angle >= least_leg_rad && angle <= most_leg_rad))
       throw Error(ErrorCode::input,
-                  fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 20 to 70 "
+                  fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 24 to 68 "
                               "deg can be. Check axle length, brace height and draw length",
                               text_of(legs.source), Angle::rad(angle).deg()));
 }

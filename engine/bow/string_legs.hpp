@@ -10,7 +10,7 @@
 
 namespace peepwright {
 
-/// Where the leg angles came from, best first (design 3.1).
+/// Where the leg angles came from, best first.
 enum class LegSource { string_angle, tied_peep, axle_positions, draw_cycle, assumed_travel };
 
 /// What follows "string angle:" in a sentence for people: "read at full draw".

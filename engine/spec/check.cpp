@@ -45,26 +45,30 @@ void together(const Spec& spec, std::initializer_list<Key> keys) {
                                 info_of(missing).path));
 }
 
-void require(const Spec& spec, Key key, std::string_view why) {
+void require(const Spec& spec, Key key, double example_in, std::string_view why) {
   if (spec.has(key)) return;
   const KeyInfo& row = info_of(key);
   throw Error(ErrorCode::input,
               fmt::format("{} is missing ({}); {}, for example {} = \"{:.4g} in\"", row.path, row.help, why, row.path,
-                          Length::mm((row.least + row.most) / 2).in()));
+                          example_in));
 }
 
 }  // namespace
 
 void check_spec(const Spec& spec) {
   using enum Key;
-  require(spec, bow_draw_length, "it is always needed");
+  require(spec, bow_draw_length, 29.5, "it is always needed");
   const bool tied_pair = spec.has(tied_mark) && spec.has(tied_height_full_draw);
   if (!spec.has(full_draw_string_angle) && !tied_pair) {
     constexpr std::string_view why =
         "it is needed unless bow.full_draw.string_angle, or peep.tied.mark with peep.tied.height_full_draw, is given";
-    if (!spec.has(full_draw_axle_to_axle)) require(spec, bow_axle_to_axle, why);
-    if (!spec.has(full_draw_axle_set_back)) require(spec, bow_brace_height, why);
+    if (!spec.has(full_draw_axle_to_axle)) require(spec, bow_axle_to_axle, 33, why);
+    if (!spec.has(full_draw_axle_set_back)) require(spec, bow_brace_height, 6.75, why);
   }
+
+  if (spec.has(tied_height_full_draw) && !spec.has(tied_mark))
+    throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
+                "peep.tied.height_full_draw is given without peep.tied.mark; only both together tell the string's angle");
 
   const double pivot_mm = spec.pivot_x().mm();
   if (spec.has(bow_brace_height) && spec.value(bow_brace_height) >= pivot_mm)

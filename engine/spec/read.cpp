@@ -63,6 +63,17 @@ bool is_known_table(std::string_view path) {
                       : fmt::format("unknown key; did you mean {}? (\"peepwright keys\" lists every key)", near));
 }
 
+/// A later file that brings another bow must not leave the first one's readings at full draw standing.
+void refuse_two_bows(std::string_view path, const Location& first, const Location& second, const Entries& entries) {
+  if (path != "bow.axle_to_axle" && path != "bow.brace_height" && path != "bow.draw_length") return;
+  for (const auto& [other, entry] : entries)
+    if (other.starts_with("bow.full_draw.") || other.starts_with("peep.tied.") || other.starts_with("bow.cam."))
+      if (entry.key_at.file == first.file && first.file != second.file)
+        throw Error(ErrorCode::input, second,
+                    fmt::format("{} replaces that of {}, whose {} was measured on that bow; give the files of one bow only",
+                                path, first.file, other));
+}
+
 /// Leaves of the document as "a.b.c" → node. Tables that no key lives in are unknown keys themselves.
 void flatten(const toml::table& table, const std::string& prefix, const std::string& file, Entries& out) {
   for (const auto& [key, node] : table) {
@@ -74,6 +85,7 @@ void flatten(const toml::table& table, const std::string& prefix, const std::str
       if (path != "uncertainty" && !is_known_table(bare)) refuse_unknown(key_at, path);
       flatten(*inner, path, file, out);
     } else {
+      if (const auto before = out.find(path); before != out.end()) refuse_two_bows(path, before->second.key_at, key_at, out);
       out[path] = {&node, key_at, location(file, node.source())};
     }
   }
@@ -193,10 +205,36 @@ void take_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
   spec.set_uncertainty(row->key, value, /*by_person=*/true);
 }
 
+/// The TOML parser goes one call deeper for each part of a dotted key and would run out of stack on "a.a.a…". No key of
+/// ours has more than five parts.
+void refuse_deep_keys(const std::string& name, const std::string& text) {
+  constexpr int most_dots = 40;
+  unsigned line = 1;
+  int dots = 0;
+  char quote = 0;
+  for (const char c : text) {
+    if (c == '\n') {
+      ++line;
+      quote = 0;
+    }
+    if (quote != 0) {
+      if (c == quote) quote = 0;
+      continue;
+    }
+    if (c == '"' || c == '\'') quote = c;
+    if (c == '.')
+      ++dots;
+    else if (c == '\n' || c == '=' || c == ',' || c == '{' || c == '[' || c == ']')
+      dots = 0;
+    if (dots > most_dots) throw Error(ErrorCode::input, {name, line, 1}, "has a key of far too many parts; is this a TOML file?");
+  }
+}
+
 toml::table parse_toml(const std::string& name, const std::string& text) {
   if (text.size() > largest_spec_bytes)
     throw Error(ErrorCode::input, {name},
                 fmt::format("is {} bytes; input files of up to {} bytes are read", text.size(), largest_spec_bytes));
+  refuse_deep_keys(name, text);
   try {
     return toml::parse(text, name);
   } catch (const toml::parse_error& e) {

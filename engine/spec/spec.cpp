@@ -40,8 +40,9 @@ void Spec::give(Key key, double internal_value, const Location& where) {
       return fmt::format("{:.6g}{}{}", shown_value(v, row.dimension), unit.empty() ? "" : " ", unit);
     };
     throw Error(ErrorCode::input, where,
-                fmt::format("{}: {} cannot be; accepted is {} to {}", row.path, shown(internal_value), shown(row.least),
-                            shown(row.most)));
+                fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),
+                            shown(row.most),
+                            row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
   }
   Input& input = inputs_[index_of(key)];
   input.value = internal_value;

@@ -61,6 +61,26 @@ void note_arrow(const Spec& spec, std::vector<std::string>& notes) {
                                 shaft, target_rule_shaft_mm));
 }
 
+/// An eye height far from where the face's own measures put the hollow beside the arrow.
+void note_eye_height(const Fit& fit, std::vector<std::string>& notes) {
+  const Spec spec = with_spreads(fit.spec);
+  if (!spec.given(Key::face_eye_to_arrow)) return;
+  const double expected = -fit.core.face.at(Landmark::sublabiale).z;
+  const double give = std::hypot(spec[Key::spread_hollow_up].uncertainty, spec[Key::spread_pupil_up].uncertainty, 3.0);
+  const double gap = spec.value(Key::face_eye_to_arrow) - expected;
+  constexpr double worth_saying = 2.5;
+  if (std::abs(gap) < worth_saying * give) return;
+  notes.push_back(fmt::format("archer.face.eye_to_arrow puts the arrow {:.0f} mm {} the hollow under the lip of this face, "
+                              "where it usually lies; measure again, head upright, pupil to the middle of the arrow",
+                              std::abs(gap), gap > 0 ? "below" : "above"));
+}
+
+void note_sight(const Fit& fit, std::vector<std::string>& notes) {
+  if (fit.lowest.clearance_mm > 0) return;
+  notes.push_back(fmt::format("DO NOT SHOOT at {:.4g} m with this sight: the passing vanes would strike it ({:.1f} mm too low)",
+                              fit.lowest.distance_m, -fit.lowest.clearance_mm));
+}
+
 void note_posture(const Fit& fit, std::vector<std::string>& notes) {
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
@@ -106,6 +126,8 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference) {
                            "); the axles' travel at full draw is a common guess instead");
   note_disagreement(spec, report.notes);
   note_face(spec, report.notes);
+  note_sight(report.fit, report.notes);
+  note_eye_height(report.fit, report.notes);
   note_arrow(spec, report.notes);
   note_posture(report.fit, report.notes);
   return report;

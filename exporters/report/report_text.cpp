@@ -60,9 +60,8 @@ void write_clearances(Text& text, const Fit& fit) {
   for (const Clearance& c : fit.clearances) {
     const std::string wanted = c.wanted_most_mm ? fmt::format("{:g} to {:g} mm", c.wanted_least_mm, *c.wanted_most_mm)
                                                 : fmt::format("at least {:g} mm", c.wanted_least_mm);
-    text.line("  {:<20} {:>8} mm   wanted {:<18} {:<9} {}", c.name, number_text(c.distance_mm, 1), wanted,
-              text_of(c.verdict), c.met ? "" : "NOT MET");
-    if (!c.note.empty()) text.line("  {:<20} ({})", "", c.note);
+    text.line("  {:<20} {:>8} mm   wanted {:<18} {:<9} {:<9} {}", c.name, number_text(c.distance_mm, 1), wanted,
+              text_of(c.verdict), c.met ? "as wanted" : "NOT MET", c.note.empty() ? c.nearest : c.note);
   }
 }
 
@@ -87,13 +86,14 @@ void write_marks(Text& text, const Fit& fit) {
 
 void write_posture(Text& text, const Fit& fit) {
   const Posture& p = fit.core.posture;
-  text.line("  head turned {:.1f} deg off the target line, nod {} deg, lean {} deg; eye {:.1f} mm above the arrow",
-            deg(p.yaw_rad), number_text(deg(p.pitch_rad), 1), number_text(deg(p.roll_rad), 1), p.pupil.z);
+  text.line("  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above the arrow",
+            deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
+            number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
     const ResidualInfo& info = info_of(residual);
-    text.line("  {:<34} {:>6} {:<3}  (give ± {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
+    text.line("  {:<34} {:>6} {:<3}  (may be off by {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
               p.tolerance[i], verdict_of(p, residual));
   }
 }
@@ -134,6 +134,11 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
   text.line("\nMARK  {} above the top of the nock, string at rest", length_text(core.mark_mm, units));
   text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
+
+  if (!report.notes.empty()) {
+    text.heading("Mind");
+    for (const std::string& note : report.notes) text.item("!", note + ".");
+  }
 
   text.heading("How it was found");
   text.line("  string angle: {}", text_of(core.legs.source));
@@ -182,7 +187,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   if (report.tied) write_tied(text, report, units);
 
   text.heading("What the uncertainty is made of");
-  text.line("  {:<38} {:>10} {:<4} {:>14}", "input", "give/take", "", "moves mark by");
+  text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
   constexpr double worth_a_line_mm = 0.05;
   std::size_t left_out = 0;
   for (const BudgetLine& line : report.budget.lines) {
@@ -203,10 +208,6 @@ std::string report_text(const FitReport& report, PaperUnits units) {
       text.item("-", fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
                                  length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
     }
-  }
-  if (!report.notes.empty()) {
-    text.heading("Mind");
-    for (const std::string& note : report.notes) text.item("!", note + ".");
   }
   text.heading("Cautions");
   for (const std::string& caution : cautions()) text.item("!", caution);
