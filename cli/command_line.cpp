@@ -4,6 +4,9 @@
 namespace peepwright::cli {
 namespace {
 
+/// An unset shell variable makes an empty name; that must not pass for "write nothing".
+const CLI::Validator named_folder([](const std::string& text) { return text.empty() ? "the folder's name is empty" : ""; }, "DIR");
+
 void add_files(CLI::App& command, Arguments& a) {
   command.add_option("files", a.files, "TOML files, merged left to right: archer, bow, arrow …")
       ->required()
@@ -38,7 +41,7 @@ void define(CLI::App& app, Arguments& a) {
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, assembly");
   add_files(*fit, a);
   fit->add_option("-o,--output", a.folder, "folder for fit.json, strip and assembly.step; without it only the report is given")
-      ->type_name("DIR");
+      ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
       ->type_name("FILE")
@@ -52,14 +55,14 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string: PDF, SVG, DXF");
   add_files(*gauge, a);
-  gauge->add_option("-o,--output", a.folder, "folder for the strip")->type_name("DIR")->required();
+  gauge->add_option("-o,--output", a.folder, "folder for the strip")->check(named_folder)->type_name("DIR")->required();
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);
 
   CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, millimetres");
   add_files(*model, a);
-  model->add_option("-o,--output", a.folder, "folder for assembly.step")->type_name("DIR")->required();
+  model->add_option("-o,--output", a.folder, "folder for assembly.step")->check(named_folder)->type_name("DIR")->required();
   model->add_flag("--quiet", a.quiet, "print nothing but errors");
 
   CLI::App* verify = app.add_subcommand("verify", "after tying: from what was measured, how far to move the peep");
@@ -76,7 +79,7 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
   fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")
-      ->type_name("DIR")
+      ->check(named_folder)->type_name("DIR")
       ->required();
 
   app.add_subcommand("keys", "list every key of the input files: unit, range, what is assumed, what it means");

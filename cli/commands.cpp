@@ -44,6 +44,8 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   int sheet = 0;
   for (std::string& svg : strip_svg(strip, paper, correction))
     outputs.add(++sheet == 1 ? "gauge.svg" : fmt::format("gauge-{}.svg", sheet), std::move(svg));
+  constexpr int most_sheets = 9;
+  while (++sheet <= most_sheets) outputs.retire(fmt::format("gauge-{}.svg", sheet));
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 

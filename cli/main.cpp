@@ -32,7 +32,10 @@ int main(int argc, char** argv) {
     try {
       app.parse(argc, argv);
     } catch (const CLI::Success& asked) {  // --help, --version
-      return app.exit(asked, std::cout, std::cerr);
+      app.exit(asked, std::cout, std::cerr);
+      std::cout.flush();
+      if (!std::cout) throw Error(ErrorCode::write, "standard output cannot be written");
+      return 0;
     } catch (const CLI::ParseError& wrong) {
       std::cerr << "peepwright: " << wrong.what() << "\nSay \"peepwright --help\" or \"peepwright COMMAND --help\".\n";
       return static_cast<int>(ErrorCode::input);

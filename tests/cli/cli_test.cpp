@@ -191,7 +191,8 @@ TEST(Verify, SaysHowFarAndWhichWay) {
   const Outcome json =
       run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "79 mm", "--json"});
   EXPECT_EQ(nlohmann::json::parse(json.out)["verdict"], "move");
-  expect_refused(run_program({"verify", example("tied-too-low/fit.toml")}), "--mark");
+  expect_refused(run_program({"verify", example("first-fit/archer.toml"), example("first-fit/bow.toml")}), "--mark");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "95 mm"}), "pull apart");
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109"}), "--mark: \"109\" has no unit");
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "150 mm"}), "no angle");
 }
@@ -281,6 +282,19 @@ TEST(Faults, ADiskThatFillsLeavesTheEarlierRunAsItWas) {
   EXPECT_EQ(names, std::vector<std::string>{"fit.json"});
   EXPECT_EQ(kept, "an earlier run");
 }
+
+TEST(Faults, WhatAKilledRunLeftIsNotInTheWayAndOldSheetsGo) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / ".fit.json.1234.part", "half of");
+  write_file(folder / "gauge-2.svg", "second sheet of another bow");
+  EXPECT_EQ(run_program(first_fit({"--quiet", "-o", folder.string()})).exit_code, 0);
+  EXPECT_FALSE(fs::exists(folder / "gauge-2.svg"));
+  EXPECT_EQ(read_file(folder / ".fit.json.1234.part"), "half of");
+  for (const std::string& name : names_in(folder))
+    EXPECT_NE(::access((folder / name).c_str(), R_OK), -1) << name;
+}
+
+TEST(Faults, AnEmptyFolderNameIsRefused) { expect_refused(run_program(first_fit({"-o", ""})), "empty"); }
 
 TEST(Faults, AFullTerminalIsSaid) {
   // The report cannot be written: exit code 3, not a silent 0.
