@@ -29,6 +29,7 @@ void define(CLI::App& app, Arguments& arguments);
 int run_fit(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
+int run_draw(const Arguments& arguments);
 int run_new(const Arguments& arguments);
 int run_keys();
 
