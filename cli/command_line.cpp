@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/command_line.hpp"
 
+#include <fmt/format.h>
+
+#include "exporters/report/draw_report.hpp"
+
 namespace peepwright::cli {
 namespace {
 
@@ -76,6 +80,18 @@ void define(CLI::App& app, Arguments& a) {
                    "the archer is upright and relaxed behind this peep, so that --height is what the face wants");
   verify->add_flag("--json", a.json, "print JSON instead of text");
   add_units(*verify, a);
+
+  CLI::App* draw = app.add_subcommand("draw", "the bow from brace to full draw: force, angles, tensions, sideways give");
+  add_files(*draw, a);
+  draw->add_option("-o,--output", a.folder, "folder for draw.json, draw.csv and the chart draw-force; without it only the "
+                                            "report is given")
+      ->type_name("DIR");
+  draw->add_flag("--json", a.json, "print draw.json instead of the report");
+  draw->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*draw, a);
+  std::string columns = "Columns of draw.csv:";
+  for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
+  draw->footer(columns);
 
   CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
   fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")

@@ -31,6 +31,7 @@ int run_fit(const Arguments& arguments);
 int run_model(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
+int run_draw(const Arguments& arguments);
 int run_new(const Arguments& arguments);
 int run_keys();
 

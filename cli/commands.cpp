@@ -8,7 +8,9 @@
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
+#include "exporters/report/draw_report.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/sheet/draw_chart.hpp"
 #include "exporters/sheet/fit_strip.hpp"
 #include "exporters/step/step.hpp"
 
@@ -130,6 +132,27 @@ int run_verify(const Arguments& a) {
   reading.comfortable = a.comfortable;
   const Verification verification = verify_tied(spec, reading);
   std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));
+  return 0;
+}
+
+int run_draw(const Arguments& a) {
+  const DrawReport report = make_draw_report(read_spec(a.files), units_of(a));
+  const std::string json = draw_json(report);
+  OutputSet outputs;
+  if (!a.folder.empty()) {
+    outputs.add("draw.json", json);
+    outputs.add("draw.csv", draw_csv(report));
+    ChartFiles chart = draw_force_chart(report, units_of(a));
+    outputs.add("draw-force.pdf", std::move(chart.pdf));
+    outputs.add("draw-force.svg", std::move(chart.svg));
+    outputs.add("draw-force.png", std::move(chart.png));
+    outputs.write(a.folder);
+  }
+  if (a.json)
+    std::cout << json;
+  else if (!a.quiet)
+    std::cout << draw_text(report, units_of(a));
+  if (!a.folder.empty()) say_written(a, outputs);
   return 0;
 }
 

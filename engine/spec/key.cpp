@@ -215,6 +215,8 @@ constexpr std::array text_table{
     TextKeyInfo{"archer.face.build", "\"adult-male\" or \"adult-female\"", "whose statistics fill in what is not measured"},
     TextKeyInfo{"bow.label", "any text", "which bow this is"},
     TextKeyInfo{"bow.draw_length_to", "\"pivot+1.75in\" or \"pivot\"", "what draw_length is measured to"},
+    TextKeyInfo{"bow.force_draw", "a list of at least 6 pairs of draw and force, in rising draw",
+                "draw-force readings from brace to full draw, draws counted as bow.draw_length is; they tell limbs and cams"},
     TextKeyInfo{"arrow.label", "any text", "which arrow this is"},
     TextKeyInfo{"peep.bores", "a list of lengths", "bores to choose from"},
     TextKeyInfo{"distances.marks", "a list of lengths", "distances to give sight marks for"},

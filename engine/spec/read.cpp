@@ -8,6 +8,7 @@
 #include <map>
 #include <toml++/toml.h>
 
+#include "engine/quantity/format.hpp"
 #include "engine/spec/spec.hpp"
 
 namespace peepwright {
@@ -144,6 +145,37 @@ std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length
   return out;
 }
 
+std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view path) {
+  constexpr std::string_view how = "write pairs of draw and force, for example [[\"8 in\", \"12 lbf\"], [\"9 in\", \"25 lbf\"], …]";
+  const auto* list = entry.node->as_array();
+  if (!list) refuse(entry.value_at, path, fmt::format("is {}; {}", kind_of(*entry.node), how));
+  if (list->size() < least_force_readings || list->size() > longest_list)
+    refuse(entry.value_at, path,
+           fmt::format("has {} readings; accepted are {} to {}, in steps of at most one inch from brace to full draw",
+                       list->size(), least_force_readings, longest_list));
+  std::vector<ForceReading> out;
+  for (const auto& node : *list) {
+    const Location at = location(entry.value_at.file, node.source());
+    const auto* pair = node.as_array();
+    if (!pair || pair->size() != 2)
+      refuse(at, path, fmt::format("reading {} is {}; {}", out.size() + 1,
+                                   pair ? fmt::format("a list of {}", pair->size()) : std::string(kind_of(node)), how));
+    const auto part = [&](std::size_t i, Dimension dimension, double most) {
+      const Location where = location(entry.value_at.file, (*pair)[i].source());
+      const double value = quantity_of((*pair)[i], where, path, dimension);
+      if (!(value >= 0 && value <= most))
+        refuse(where, path, fmt::format("{:.6g} {} cannot be; accepted is 0 to {:.6g}", value, shown_unit(dimension), most));
+      return value;
+    };
+    out.push_back({Length::mm(part(0, Dimension::length, info_of(Key::bow_draw_length).most)),
+                   Force::n(part(1, Dimension::force, info_of(Key::bow_peak_weight).most)), at});
+    if (out.size() > 1 && !(out.back().draw > out[out.size() - 2].draw))
+      refuse(at, path, fmt::format("reading {} is at {:.1f} mm of draw and the one before it at {:.1f} mm; draws must rise",
+                                   out.size(), out.back().draw.mm(), out[out.size() - 2].draw.mm()));
+  }
+  return out;
+}
+
 GapRange range_of(const Entry& entry, std::string_view path) {
   const auto values = lengths_of(entry, path, Length::mm(-20), Length::mm(50));
   if (values.size() != 2 || values[0] > values[1])
@@ -178,6 +210,7 @@ bool take_text_key(Spec& spec, const std::string& path, const Entry& entry) {
        }},
       {"bow.draw_length_to",
        [&] { spec.draw_length_includes_offset = choice_of(entry, path, {"pivot+1.75in", "pivot"}) == 0; }},
+      {"bow.force_draw", [&] { spec.force_draw = force_draw_of(entry, path); }},
       {"peep.bores", [&] { spec.peep_bores = lengths_of(entry, path, Length::mm(0.4), Length::mm(12)); }},
       {"distances.marks", [&] { spec.mark_distances = lengths_of(entry, path, Length::m(3), Length::m(150)); }},
       {"wanted.string_nose", [&] { spec.wanted_string_nose = range_of(entry, path); }},

@@ -77,10 +77,11 @@ void Spec::set_uncertainty(Key key, double standard_uncertainty, bool by_person)
   input.uncertainty_given = by_person;
 }
 
-Length Spec::pivot_x() const {
+Length Spec::draw_offset() const {
   // ATA/AMO FP-3 (2000), ASTM F1880-09: the catalogue's draw length is to the pivot plus 1 3/4 in.
-  const double offset_mm = draw_length_includes_offset ? Length::in(1.75).mm() : 0.0;
-  return Length::mm(value(Key::bow_draw_length) - offset_mm);
+  return draw_length_includes_offset ? Length::in(1.75) : Length();
 }
+
+Length Spec::pivot_x() const { return to_pivot(Length::mm(value(Key::bow_draw_length))); }
 
 }  // namespace peepwright

@@ -2,59 +2,15 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <iterator>
 
+#include "engine/bow/lateral_stiffness.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
 namespace {
 
-class Text {
- public:
-  template <class... Args>
-  void line(fmt::format_string<Args...> format, Args&&... args) {
-    fmt::format_to(std::back_inserter(out_), format, std::forward<Args>(args)...);
-    out_ += '\n';
-  }
-  void heading(std::string_view words) { line("\n{}", words); }
-
-  /// A sentence under a mark, wrapped at 96 columns.
-  void item(std::string_view mark, std::string_view sentence) {
-    constexpr std::size_t width = 96;
-    std::string row = fmt::format("  {} ", mark);
-    const std::string indent(row.size(), ' ');
-    bool empty = true;
-    for (std::size_t at = 0; at < sentence.size();) {
-      const auto end = std::min(sentence.find(' ', at), sentence.size());
-      const std::string_view word = sentence.substr(at, end - at);
-      if (!empty && row.size() + 1 + word.size() > width) {
-        line("{}", row);
-        row = indent;
-        empty = true;
-      }
-      if (!empty) row += ' ';
-      row += word;
-      empty = false;
-      at = end + 1;
-    }
-    line("{}", row);
-  }
-  std::string take() { return std::move(out_); }
-
- private:
-  std::string out_;
-};
-
 double deg(double rad) { return Angle::rad(rad).deg(); }
-
-std::string length_text(double mm, PaperUnits units) { return both_text(Length::mm(mm), units); }
-
-std::string title_of(const Spec& spec) {
-  std::string out;
-  for (const std::string* part : {&spec.archer_label, &spec.bow_label, &spec.arrow_label})
-    if (!part->empty()) out += (out.empty() ? "" : ", ") + *part;
-  return out.empty() ? "unnamed fit" : out;
-}
 
 void write_clearances(Text& text, const Fit& fit) {
   for (const Clearance& c : fit.clearances) {
@@ -117,6 +73,18 @@ void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   };
   text.line("  longest distance {} as tied, {} as fitted", reach_text(tied.reach), reach_text(report.fit.reach));
   write_posture(text, tied);
+}
+
+void write_bow(Text& text, const FitReport& report, PaperUnits units) {
+  const FullDraw& bow = *report.draw.bow;
+  text.line("  peak {}, holding {}, stored {}", force_text(bow.peak.force_n, units), force_text(bow.holding_n(), units),
+            energy_text(bow.full_draw.stored_j, units));
+  text.line("  included string angle by the draw cycle {:.1f} deg, each leg give or take {:.1f} deg (k = 2)",
+            deg(bow.included_angle_rad()), deg(2 * report.draw.leg_deviation_rad));
+  const double loop = report.fit.spec.value(Key::string_loop_length);
+  // At the nocking point: where the peep is does not matter there.
+  text.line("  1 N of the face against the string moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
+            sideways_give(bow, 0, ReleaseHand::stays, loop).tail_by_nock_mm_n, sideways_give(bow, 0).tail_by_nock_mm_n);
 }
 
 std::string join(const std::vector<Key>& keys) {
@@ -183,6 +151,11 @@ std::string report_text(const FitReport& report, PaperUnits units) {
               number_text(deg(fit.bore.tilt_rad), 1));
   text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
             fit.spec.value(Key::distances_far) / 1000);
+
+  if (report.draw.bow) {
+    text.heading("The bow");
+    write_bow(text, report, units);
+  }
 
   if (report.tied) write_tied(text, report, units);
 
