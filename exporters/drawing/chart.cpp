@@ -184,6 +184,15 @@ class Drawing {
 
 }  // namespace
 
-void draw_chart(Canvas& canvas, const Chart& chart, const Box& frame) { Drawing(canvas, chart, frame); }
+void draw_chart(Canvas& canvas, const Chart& chart, const Box& frame) {
+  Chart flat = chart;  // room is kept for one line of each
+  const auto flatten = [](std::string& words) { std::ranges::replace(words, '\n', ' '); };
+  for (std::string* words : {&flat.title, &flat.x.name, &flat.x.unit, &flat.y.name, &flat.y.unit}) flatten(*words);
+  for (ChartSeries& s : flat.series) flatten(s.label);
+  for (ChartBand& b : flat.bands) flatten(b.label);
+  for (ChartNote& n : flat.notes) flatten(n.text);
+  for (ChartRow& r : flat.table) flatten(r.name), flatten(r.value);
+  Drawing(canvas, flat, frame);
+}
 
 }  // namespace peepwright

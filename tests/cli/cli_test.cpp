@@ -54,7 +54,7 @@ void expect_refused(const Outcome& outcome, const std::string& part) {
 TEST(Help, NamesEveryCommandAndExitCode) {
   const Outcome help = run_program({"--help"});
   EXPECT_EQ(help.exit_code, 0);
-  for (const char* word : {"fit", "gauge", "verify", "new", "keys", "Exit codes", "backstop"})
+  for (const char* word : {"fit", "gauge", "verify", "draw", "new", "keys", "Exit codes", "backstop"})
     EXPECT_THAT(help.out, HasSubstr(word));
   EXPECT_THAT(run_program({"fit", "--help"}).out, AllOf(HasSubstr("--reference"), HasSubstr("--strict"), HasSubstr("--page")));
   EXPECT_THAT(run_program({"--version"}).out, StartsWith("peepwright 0."));
@@ -188,7 +188,7 @@ TEST(Verify, SaysHowFarAndWhichWay) {
 TEST(Keys, ListsEveryKeyOfTheStarterFiles) {
   const Outcome keys = run_program({"keys"});
   EXPECT_EQ(keys.exit_code, 0);
-  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "uncertainty.KEY"})
+  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "bow.force_draw", "uncertainty.KEY"})
     EXPECT_THAT(keys.out, HasSubstr(std::string("\n") + key + "\n")) << key;
 }
 

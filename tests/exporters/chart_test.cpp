@@ -199,7 +199,7 @@ TEST(Ticks, AreRoundAndHoldTheRange) {
         EXPECT_LE(t.from, low + 1e-6 * step);
         EXPECT_GE(t.to, high - 1e-6 * step);
         EXPECT_EQ(std::set<std::string>(t.labels.begin(), t.labels.end()).size(), t.labels.size()) << low << " " << width << " " << most;
-        double digit = step / std::pow(10.0, std::floor(std::log10(step * (1 + 1e-9))));
+        const double digit = step / std::pow(10.0, std::floor(std::log10(step) + 1e-4));
         EXPECT_TRUE(std::abs(digit - 1) < 1e-3 || std::abs(digit - 2) < 1e-3 || std::abs(digit - 5) < 1e-3) << step;
       }
 }
