@@ -8,6 +8,7 @@
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
+#include "exporters/mesh/mesh_export.hpp"
 #include "exporters/report/draw_report.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/draw_chart.hpp"
@@ -51,14 +52,26 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
-/// The assembly at full draw as STEP, read again and compared before it goes out.
-void add_model(const Fit& fit, OutputSet& outputs) {
+enum class ModelFormats { for_viewers, all };
+
+/// The assembly at full draw as solids, each file read again and compared before it goes out: STEP and GLB, or STL and
+/// 3MF as well.
+void add_model(const Fit& fit, ModelFormats formats, OutputSet& outputs) {
   const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
-  std::string text = step_text(parts, options);
-  check_step(text, parts);
-  outputs.add("assembly.step", std::move(text));
+  std::string step = step_text(parts, options);
+  check_step(step, parts);
+  outputs.add("assembly.step", std::move(step));
+  const auto meshes = meshes_of(parts);
+  const auto add = [&](const char* name, std::string bytes, void (*check)(const std::string&, const std::vector<NamedMesh>&)) {
+    check(bytes, meshes);
+    outputs.add(name, std::move(bytes));
+  };
+  add("assembly.glb", glb_bytes(meshes), check_glb);
+  if (formats == ModelFormats::for_viewers) return;
+  add("assembly.stl", stl_bytes(meshes), check_stl);
+  add("assembly.3mf", threemf_bytes(meshes), check_threemf);
 }
 
 void say_written(const Arguments& a, const OutputSet& outputs) {
@@ -82,10 +95,10 @@ int run_fit(const Arguments& a) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
     try {
-      add_model(report.fit, outputs);
+      add_model(report.fit, ModelFormats::for_viewers, outputs);
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
-      fault = std::string("assembly.step was left out: ") + e.what();
+      fault = std::string("assembly.step and assembly.glb were left out: ") + e.what();
     }
     outputs.write(a.folder);
   }
@@ -102,7 +115,7 @@ int run_model(const Arguments& a) {
   Spec spec = read_spec(a.files);
   use_draw_cycle(spec);
   OutputSet outputs;
-  add_model(solve_fit(spec), outputs);
+  add_model(solve_fit(spec), ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;
