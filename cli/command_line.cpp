@@ -1,8 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/command_line.hpp"
 
+#include <fmt/format.h>
+
+#include "exporters/report/draw_report.hpp"
+
 namespace peepwright::cli {
 namespace {
+
+/// An unset shell variable makes an empty name; that must not pass for "write nothing".
+const CLI::Validator named_folder([](const std::string& text) { return text.empty() ? "the folder's name is empty" : ""; }, "DIR");
 
 void add_files(CLI::App& command, Arguments& a) {
   command.add_option("files", a.files, "TOML files, merged left to right: archer, bow, arrow …")
@@ -41,8 +48,8 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, side view and assembly.step; without it only the report is given")
-      ->type_name("DIR");
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, drawings, fit sheet and assembly; without it only the report is given")
+      ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
       ->type_name("FILE")
@@ -56,21 +63,21 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string: PDF, SVG, DXF");
   add_files(*gauge, a);
-  gauge->add_option("-o,--output", a.folder, "folder for the strip")->type_name("DIR")->required();
+  gauge->add_option("-o,--output", a.folder, "folder for the strip")->check(named_folder)->type_name("DIR")->required();
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);
 
   CLI::App* view = app.add_subcommand("view", "draw the side view at full draw, with dimensions: PDF, SVG, PNG");
   add_files(*view, a);
-  view->add_option("-o,--output", a.folder, "folder for the side view")->type_name("DIR")->required();
+  view->add_option("-o,--output", a.folder, "folder for the side view")->check(named_folder)->type_name("DIR")->required();
   view->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*view, a);
   add_page(*view, a);
 
-  CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, millimetres");
+  CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, GLB, STL, 3MF");
   add_files(*model, a);
-  model->add_option("-o,--output", a.folder, "folder for assembly.step")->type_name("DIR")->required();
+  model->add_option("-o,--output", a.folder, "folder for assembly.step, .glb, .stl and .3mf")->check(named_folder)->type_name("DIR")->required();
   model->add_flag("--quiet", a.quiet, "print nothing but errors");
 
   CLI::App* verify = app.add_subcommand("verify", "after tying: from what was measured, how far to move the peep");
@@ -80,12 +87,26 @@ void define(CLI::App& app, Arguments& a) {
   verify->add_option("--height", a.height, "peep's centre above the arrow's axis, at full draw")->type_name("LENGTH");
   verify->add_option("--eye-to-arrow", a.eye_to_arrow, "pupil above the arrow's axis, at full draw, head upright")
       ->type_name("LENGTH");
+  verify->add_flag("--comfortable", a.comfortable,
+                   "the archer is upright and relaxed behind this peep, so that --height is what the face wants");
   verify->add_flag("--json", a.json, "print JSON instead of text");
   add_units(*verify, a);
 
+  CLI::App* draw = app.add_subcommand("draw", "the bow from brace to full draw: force, angles, tensions, sideways give");
+  add_files(*draw, a);
+  draw->add_option("-o,--output", a.folder, "folder for draw.json, draw.csv and the chart draw-force; without it only the "
+                                            "report is given")
+      ->type_name("DIR");
+  draw->add_flag("--json", a.json, "print draw.json instead of the report");
+  draw->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*draw, a);
+  std::string columns = "Columns of draw.csv:";
+  for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
+  draw->footer(columns);
+
   CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
   fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")
-      ->type_name("DIR")
+      ->check(named_folder)->type_name("DIR")
       ->required();
 
   app.add_subcommand("keys", "list every key of the input files: unit, range, what is assumed, what it means");

@@ -20,6 +20,7 @@ struct Arguments {
   bool strict = false, json = false, quiet = false;
 
   std::string mark, height, eye_to_arrow;  ///< verify
+  bool comfortable = false;                ///< verify
 };
 
 /// Fills `arguments` and adds every command to `app`.
@@ -31,6 +32,7 @@ int run_model(const Arguments& arguments);
 int run_view(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
+int run_draw(const Arguments& arguments);
 int run_new(const Arguments& arguments);
 int run_keys();
 

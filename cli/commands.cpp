@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <filesystem>
+#include <future>
 #include <iostream>
 
 #include "cli/command_line.hpp"
@@ -9,7 +10,10 @@
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
+#include "exporters/mesh/mesh_export.hpp"
+#include "exporters/report/draw_report.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/sheet/draw_chart.hpp"
 #include "exporters/sheet/fit_strip.hpp"
 #include "exporters/step/step.hpp"
 
@@ -43,6 +47,8 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   int sheet = 0;
   for (std::string& svg : strip_svg(strip, paper, correction))
     outputs.add(++sheet == 1 ? "gauge.svg" : fmt::format("gauge-{}.svg", sheet), std::move(svg));
+  constexpr int most_sheets = 9;
+  while (++sheet <= most_sheets) outputs.retire(fmt::format("gauge-{}.svg", sheet));
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
@@ -50,13 +56,25 @@ std::vector<solid::Part> parts_of(const Fit& fit) {
   return solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
 }
 
-/// The assembly at full draw as STEP, read again and compared before it goes out.
-void add_model(const Fit& fit, const std::vector<solid::Part>& parts, OutputSet& outputs) {
+enum class ModelFormats { for_viewers, all };
+
+/// The assembly at full draw as solids, each file read again and compared before it goes out: STEP and GLB, or STL and
+/// 3MF as well.
+void add_model(const Fit& fit, const std::vector<solid::Part>& parts, ModelFormats formats, OutputSet& outputs) {
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
-  std::string text = step_text(parts, options);
-  check_step(text, parts);
-  outputs.add("assembly.step", std::move(text));
+  std::string step = step_text(parts, options);
+  check_step(step, parts);
+  outputs.add("assembly.step", std::move(step));
+  const auto meshes = meshes_of(parts);
+  const auto add = [&](const char* name, std::string bytes, void (*check)(const std::string&, const std::vector<NamedMesh>&)) {
+    check(bytes, meshes);
+    outputs.add(name, std::move(bytes));
+  };
+  add("assembly.glb", glb_bytes(meshes), check_glb);
+  if (formats == ModelFormats::for_viewers) return;
+  add("assembly.stl", stl_bytes(meshes), check_stl);
+  add("assembly.3mf", threemf_bytes(meshes), check_threemf);
 }
 
 }  // namespace
@@ -74,8 +92,11 @@ int run_fit(const Arguments& a) {
     add_strip(a, report, outputs);
     try {
       const std::vector<solid::Part> parts = parts_of(report.fit);
-      add_model(report.fit, parts, outputs);
-      add_side_view(a, report.fit, side_scene(report.fit, parts), outputs);
+      // Hidden lines take as long as the solids' files do; both only look at the parts.
+      auto scene = std::async(std::launch::async, [&] { return side_scene(report.fit, parts); });
+      add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
+      const SideScene picture = scene.get();
+      add_side_view(a, report.fit, picture, outputs);
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
@@ -96,7 +117,7 @@ int run_model(const Arguments& a) {
   use_draw_cycle(spec);
   OutputSet outputs;
   const Fit fit = solve_fit(spec);
-  add_model(fit, parts_of(fit), outputs);
+  add_model(fit, parts_of(fit), ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;
@@ -110,6 +131,8 @@ int run_gauge(const Arguments& a) {
   if (!a.quiet)
     std::cout << "MARK  " << both_text(Length::mm(report.fit.core.mark_mm), units_of(a)) << ", give or take "
               << both_text(Length::mm(report.budget.expanded_mm()), units_of(a)) << " (k = 2)\n";
+  if (!a.quiet)
+    for (const std::string& note : report.notes) std::cout << "Mind: " << note << ".\n";
   say_written(a, outputs);
   return 0;
 }
@@ -121,8 +144,30 @@ int run_verify(const Arguments& a) {
   reading.mark = length_option(a.mark, "--mark");
   reading.height_full_draw = length_option(a.height, "--height");
   reading.eye_to_arrow = length_option(a.eye_to_arrow, "--eye-to-arrow");
+  reading.comfortable = a.comfortable;
   const Verification verification = verify_tied(spec, reading);
   std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));
+  return 0;
+}
+
+int run_draw(const Arguments& a) {
+  const DrawReport report = make_draw_report(read_spec(a.files), units_of(a));
+  const std::string json = draw_json(report);
+  OutputSet outputs;
+  if (!a.folder.empty()) {
+    outputs.add("draw.json", json);
+    outputs.add("draw.csv", draw_csv(report));
+    ChartFiles chart = draw_force_chart(report, units_of(a));
+    outputs.add("draw-force.pdf", std::move(chart.pdf));
+    outputs.add("draw-force.svg", std::move(chart.svg));
+    outputs.add("draw-force.png", std::move(chart.png));
+    outputs.write(a.folder);
+  }
+  if (a.json)
+    std::cout << json;
+  else if (!a.quiet)
+    std::cout << draw_text(report, units_of(a));
+  if (!a.folder.empty()) say_written(a, outputs);
   return 0;
 }
 
@@ -145,22 +190,29 @@ int run_new(const Arguments& a) {
 }
 
 int run_keys() {
-  const auto shown = [](double value, Dimension dimension) { return fmt::format("{:.6g}", shown_value(value, dimension)); };
+  // Distances in metres, weights in pounds as well: what a person would type.
+  const auto unit_of = [](const KeyInfo& row) {
+    return row.dimension == Dimension::length && row.most > 2000 ? std::string_view("m") : shown_unit(row.dimension);
+  };
+  const auto shown = [&](double value, const KeyInfo& row) {
+    const double v = shown_value(value, row.dimension) / (unit_of(row) == "m" ? 1000 : 1);
+    return row.dimension == Dimension::force ? fmt::format("{:.4g} ({:.3g} lbf)", v, Force::n(v).lbf()) : fmt::format("{:.6g}", v);
+  };
   for (const TextKeyInfo& row : text_keys())
     std::cout << fmt::format("{}\n    {}\n    accepted: {}\n", row.path, row.help, row.accepted);
   for (const KeyInfo& row : all_keys()) {
     if (row.absence == Absence::hidden) continue;
-    std::cout << fmt::format("{}\n    {}\n    accepted: {} to {} {}", row.path, row.help, shown(row.least, row.dimension),
-                             shown(row.most, row.dimension), shown_unit(row.dimension));
+    std::cout << fmt::format("{}\n    {}\n    accepted: {} to {} {}", row.path, row.help, shown(row.least, row), shown(row.most, row),
+                             unit_of(row));
     if (row.absence == Absence::assumed)
-      std::cout << fmt::format("; assumed {} ± {} ({})", shown(row.fallback, row.dimension),
-                               shown(row.assumed_uncertainty, row.dimension), row.reason);
+      std::cout << fmt::format("; assumed {} ± {} ({})", shown(row.fallback, row),
+                               shown(row.assumed_uncertainty, row), row.reason);
     else if (row.absence == Absence::chosen)
-      std::cout << fmt::format("; {} unless you choose", shown(row.fallback, row.dimension));
+      std::cout << fmt::format("; {} unless you choose", shown(row.fallback, row));
     else if (row.absence == Absence::required)
       std::cout << "; needed";
     if (row.measured_uncertainty > 0)
-      std::cout << fmt::format("; measured to ± {}", shown(row.measured_uncertainty, row.dimension));
+      std::cout << fmt::format("; measured to ± {} (one standard uncertainty)", shown(row.measured_uncertainty, row));
     std::cout << '\n';
   }
   std::cout << "uncertainty.KEY\n    replaces the standard uncertainty of any measured or assumed key, in the key's unit\n";

@@ -17,6 +17,7 @@ int run(CLI::App& app, const cli::Arguments& arguments) {
   if (app.got_subcommand("gauge")) return cli::run_gauge(arguments);
   if (app.got_subcommand("view")) return cli::run_view(arguments);
   if (app.got_subcommand("verify")) return cli::run_verify(arguments);
+  if (app.got_subcommand("draw")) return cli::run_draw(arguments);
   if (app.got_subcommand("new")) return cli::run_new(arguments);
   return cli::run_keys();
 }
@@ -33,7 +34,10 @@ int main(int argc, char** argv) {
     try {
       app.parse(argc, argv);
     } catch (const CLI::Success& asked) {  // --help, --version
-      return app.exit(asked, std::cout, std::cerr);
+      app.exit(asked, std::cout, std::cerr);
+      std::cout.flush();
+      if (!std::cout) throw Error(ErrorCode::write, "standard output cannot be written");
+      return 0;
     } catch (const CLI::ParseError& wrong) {
       std::cerr << "peepwright: " << wrong.what() << "\nSay \"peepwright --help\" or \"peepwright COMMAND --help\".\n";
       return static_cast<int>(ErrorCode::input);

@@ -216,4 +216,17 @@ std::optional<PeakAndValley> find_peak_and_valley(const DrawCycle& bow, double e
   return std::nullopt;
 }
 
+double peak_force_n(const DrawCycle& bow, double end_mm) {
+  if (const auto found = find_peak_and_valley(bow, end_mm)) return bow.force_n(found->peak);
+  // No valley on the way; the top of a force curve is flat, so that steps this short miss it by next to nothing.
+  constexpr int steps = 400;
+  double highest = 0;
+  std::optional<DrawState> s = bow.at_rest();
+  for (int k = 1; s && k <= steps; ++k) {
+    s = bow.follow(bow.brace_height_mm() + (end_mm - bow.brace_height_mm()) * k / steps, *s);
+    if (s) highest = std::max(highest, bow.force_n(*s));
+  }
+  return highest;
+}
+
 }  // namespace peepwright

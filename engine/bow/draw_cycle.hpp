@@ -90,4 +90,7 @@ struct PeakAndValley {
 /// Nothing where the force has no valley within one turn of the cam, or where the draw would pass `end_mm`.
 std::optional<PeakAndValley> find_peak_and_valley(const DrawCycle& bow, double end_mm);
 
+/// The highest draw force up to `end_mm`, whether or not a valley follows it; zero where the bow cannot be drawn.
+double peak_force_n(const DrawCycle& bow, double end_mm);
+
 }  // namespace peepwright

@@ -31,8 +31,8 @@ class Model {
   enum { NUM_PARAMETERS = unknowns, NUM_RESIDUALS = Eigen::Dynamic };
 
   Model(const CatalogueBow& bow, const std::vector<ForceDrawPoint>& table, const BowDesign& design, double stiffness,
-        double deviation)
-      : bow_(bow), table_(table), design_(design), stiffness_(stiffness), deviation_(deviation) {}
+        const FitOptions& options)
+      : bow_(bow), table_(table), design_(design), stiffness_(stiffness), options_(options) {}
 
   [[nodiscard]] int NumResiduals() const { return static_cast<int>(table_.size()) + unknowns; }
 
@@ -40,7 +40,8 @@ class Model {
     BowDesign d = design_;
     const auto& ranges = family_ranges();
     for (std::size_t k = 0; k < ranges.size(); ++k)
-      ranges[k].set(d, ranges[k].get(d) + p[3 + k] * (ranges[k].high - ranges[k].low) / std::sqrt(12.0));
+      if (std::ranges::find(options_.fixed, ranges[k].name) == options_.fixed.end())
+        ranges[k].set(d, ranges[k].get(d) + p[3 + k] * (ranges[k].high - ranges[k].low) / std::sqrt(12.0));
     // The scale is known by nothing but the table: 15 %; stiffness 30 %; the cable's eccentricity 0.15 of its radius.
     d = scaled(d, std::exp(0.15 * p[0]),
                design_.cable_track.eccentricity_mm / design_.cable_track.radius_mm + 0.15 * p[2]);
@@ -65,7 +66,7 @@ class Model {
         std::fill(residuals, residuals + NumResiduals(), lost_residual);
         return false;
       }
-      residuals[i] = (bow->force_n(*s) - table_[i].force_n) / deviation_;
+      residuals[i] = (bow->force_n(*s) - table_[i].force_n) / options_.force_deviation_n;
     }
     for (int k = 0; k < unknowns; ++k) residuals[table_.size() + static_cast<std::size_t>(k)] = p[k];
     return true;
@@ -96,7 +97,7 @@ class Model {
   std::vector<ForceDrawPoint> table_;
   BowDesign design_;
   double stiffness_;
-  double deviation_;
+  FitOptions options_;
 };
 
 void check_table(const CatalogueBow& bow, const std::vector<ForceDrawPoint>& table) {
@@ -134,7 +135,7 @@ ForceDrawFit fit_force_draw(const CatalogueBow& bow, const std::vector<ForceDraw
                                               options.force_deviation_n));
   // Start from the catalogue's bow: nearer than the bare design.
   const SizedBow guess = size_to_catalogue(bow, design);
-  const Model model(bow, table, guess.cycle.design(), guess.cycle.limb_stiffness_n_mm(), options.force_deviation_n);
+  const Model model(bow, table, guess.cycle.design(), guess.cycle.limb_stiffness_n_mm(), options);
   ceres::TinySolver<Model> solver;
   solver.options.max_num_iterations = 100;
   solver.options.gradient_tolerance = 1e-9;

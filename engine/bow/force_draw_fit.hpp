@@ -3,6 +3,7 @@
 // inch), and the limbs and cams that explain it.
 #pragma once
 
+#include <string_view>
 #include <vector>
 
 #include "engine/bow/full_draw.hpp"
@@ -11,6 +12,7 @@ namespace peepwright {
 
 struct FitOptions {
   double force_deviation_n = 2.0;  ///< standard uncertainty of one reading, friction of the bow included
+  std::vector<std::string_view> fixed = {};  ///< ranges of families.hpp that keep the design's value: it was measured
 };
 
 /// A fitted bow. What the table does not tell is held near the design by the ranges of families.hpp, so the

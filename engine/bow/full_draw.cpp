@@ -116,17 +116,24 @@ double FullDraw::mark_change_mm(double along_mm) const {
 std::vector<ForceDrawPoint> FullDraw::curve(int points) const {
   if (points < 2)
     throw Error(ErrorCode::input, fmt::format("a draw-force curve of {} points: it needs two at least", points));
+  std::vector<double> draws;
+  for (int i = 1; i < points; ++i)
+    draws.push_back(rest().draw_mm + (full_draw.draw_mm - rest().draw_mm) * i / (points - 1));
   std::vector<ForceDrawPoint> out{{rest().draw_mm, 0}};
-  ElasticState s = rest();
-  for (int i = 1; i < points; ++i) {
-    const double draw = rest().draw_mm + (full_draw.draw_mm - rest().draw_mm) * i / (points - 1);
-    const auto next = cycle.follow(draw, s);
+  for (const ElasticState& s : states(draws)) out.push_back({s.draw_mm, s.force_n});
+  return out;
+}
+
+std::vector<ElasticState> FullDraw::states(const std::vector<double>& draws_mm) const {
+  std::vector<ElasticState> out;
+  for (const double draw : draws_mm) {
+    const ElasticState& before = out.empty() ? rest() : out.back();
+    const auto next = draw == before.draw_mm ? std::optional(before) : cycle.follow(draw, before);
     if (!next)
       throw Error(ErrorCode::input, fmt::format("these cams and limbs cannot be drawn through {:.1f} mm to the pivot: "
                                                 "check the cam radii, eccentricities and angles",
                                                 draw));
-    s = *next;
-    out.push_back({draw, s.force_n});
+    out.push_back(*next);
   }
   return out;
 }

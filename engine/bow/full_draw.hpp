@@ -41,6 +41,8 @@ struct FullDraw {
   /// `points` ≥ 2 evenly spaced draws from brace to full draw, both ends included (ASTM F1832 asks for steps of at
   /// most one inch).
   [[nodiscard]] std::vector<ForceDrawPoint> curve(int points) const;
+  /// The whole bow at each of `draws_mm`, which rise from brace. Throws Error(input) where one cannot be had.
+  [[nodiscard]] std::vector<ElasticState> states(const std::vector<double>& draws_mm) const;
 };
 
 /// Sizes the bow and solves it. With stretch or a nocking point off centre the valley, the let-off and the peak shift

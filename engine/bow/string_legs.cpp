@@ -12,6 +12,7 @@ std::string_view text_of(LegSource source) {
     case LegSource::string_angle: return "read at full draw";
     case LegSource::tied_peep: return "from the tied peep's mark at rest and its height at full draw";
     case LegSource::axle_positions: return "from axle positions measured at full draw";
+    case LegSource::force_draw: return "by the draw cycle, from the measured draw-force table";
     case LegSource::draw_cycle: return "from catalogue numbers by the draw cycle";
     case LegSource::assumed_travel: return "from catalogue numbers and assumed axle travel";
   }
@@ -23,6 +24,7 @@ std::string_view name_of(LegSource source) {
     case LegSource::string_angle: return "string_angle";
     case LegSource::tied_peep: return "tied_peep";
     case LegSource::axle_positions: return "axle_positions";
+    case LegSource::force_draw: return "force_draw";
     case LegSource::draw_cycle: return "draw_cycle";
     case LegSource::assumed_travel: return "assumed_travel";
   }
@@ -46,7 +48,7 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
 
 namespace {
 
-constexpr double least_leg_rad = 20 * unit::degree_rad, most_leg_rad = 70 * unit::degree_rad;
+constexpr double least_leg_rad = 24 * unit::degree_rad, most_leg_rad = 68 * unit::degree_rad;
 
 /// Axles from what was measured at full draw, the rest assumed: by the key table, or by the draw cycle once
 /// use_draw_cycle has put its results there.
@@ -67,8 +69,9 @@ StringLegs from_axles(const Spec& spec) {
     out.assumptions.insert(out.assumptions.end(), {assumed_rest_take_off_radius, assumed_axle_travel});
   if (!measured_radius) out.assumptions.push_back(assumed_take_off_radius);
   out.source = measured_spread && measured_back ? LegSource::axle_positions
-               : spec.travel_from_draw_cycle          ? LegSource::draw_cycle
-                                                      : LegSource::assumed_travel;
+               : !spec.travel_from_draw_cycle         ? LegSource::assumed_travel
+               : spec.force_draw.empty()              ? LegSource::draw_cycle
+                                                      : LegSource::force_draw;
   out.axle_ahead_mm = spec.pivot_x().mm() - back;
   out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
   out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);
@@ -94,7 +97,7 @@ void check_legs(const StringLegs& legs) {
   for (const double angle : {legs.upper_rad, legs.lower_rad})
     if (!(angle >= least_leg_rad && angle <= most_leg_rad))
       throw Error(ErrorCode::input,
-                  fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 20 to 70 "
+                  fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 24 to 68 "
                               "deg can be. Check axle length, brace height and draw length",
                               text_of(legs.source), Angle::rad(angle).deg()));
 }

@@ -10,8 +10,8 @@
 
 namespace peepwright {
 
-/// Where the leg angles came from, best first (design 3.1).
-enum class LegSource { string_angle, tied_peep, axle_positions, draw_cycle, assumed_travel };
+/// Where the leg angles came from, best first.
+enum class LegSource { string_angle, tied_peep, axle_positions, force_draw, draw_cycle, assumed_travel };
 
 /// What follows "string angle:" in a sentence for people: "read at full draw".
 std::string_view text_of(LegSource source);
@@ -40,7 +40,8 @@ struct StringLegs {
   std::vector<Key> assumptions;                    ///< assumed inputs this rests on
 };
 
-/// The legs at full draw. The best source present wins: string angle, tied peep, axle positions, assumed travel.
+/// The legs at full draw. The best source present wins: string angle, tied peep, axle positions, then what the
+/// draw cycle or the key table puts in their place.
 /// Throws Error(input) when the numbers make no bow.
 StringLegs string_legs(const Spec& spec);
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/clearance/on_solids.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
 
 namespace peepwright {
@@ -35,9 +37,7 @@ solid::AssemblyInput assembly_of(const Fit& fit) {
   using enum Key;
   const Spec& spec = fit.spec;
   const CoreFit& core = fit.core;
-  const Shot shot = shot_of(spec, core.drag_coefficient);
   const SightGeometry geometry = geometry_of(spec, core.peep);
-  const SightBody body = body_of(spec);
 
   solid::AssemblyInput out;
   out.right_handed = spec.hand == Hand::right;
@@ -62,7 +62,7 @@ solid::AssemblyInput assembly_of(const Fit& fit) {
   out.vane_count = static_cast<int>(std::lround(spec.value(arrow_vane_count)));
   out.sight_x_mm = geometry.pin_x_mm;
   out.pin_height_mm = pin_height_mm(geometry, core.line_down_rad);
-  out.far_pin_height_mm = sight_mark(shot, geometry, body, spec.value(distances_far) / 1000).pin_height_mm;
+  out.lowest_pin_height_mm = fit.lowest.pin_height_mm;
   out.housing_diameter_mm = spec.value(sight_housing_diameter);
   out.housing_depth_mm = spec.value(sight_housing_depth);
   out.bar_drop_mm = spec.maybe(sight_bar_drop).value_or(0);
@@ -88,6 +88,7 @@ std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadMod
                           : gap.name == "peep-eye"    ? wanted_peep_eye
                                                       : wanted_nock_face));
     c.nearest = gap.nearest;
+    if (gap.name == "sight-arrow") c.note = fmt::format("lowest at {:.4g} m", fit.lowest.distance_m);
     c.points = {gap.on_first, gap.on_second};
     out.push_back(std::move(c));
   }

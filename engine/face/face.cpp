@@ -200,7 +200,8 @@ Face make_face(const Spec& spec) {
 
 void set_face_spreads(Spec& spec) {
   const BuildStatistics& statistics = statistics_of(spec.build);
-  const bool size_known = spec.has(Key::face_face_length) || spec.has(Key::face_percentile);
+  // A percentile is a guess at a size, not a measure: it moves the means and leaves the spreads.
+  const bool size_known = spec.has(Key::face_face_length);
   const auto sd = [&](Landmark l, bool x) {
     const auto i = static_cast<std::size_t>(l);
     const Regression& r = x ? regression_of(l).x : regression_of(l).z;

@@ -43,7 +43,7 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
     add({std::string(row.path), std::string(row.help), std::string(shown_unit(row.dimension)),
          change / shown_u, shown_u, std::abs(change), input.status != Status::given});
   }
-  add({"posture", "how closely a head settles where it should", "mm", 1, posture_sd_mm, posture_sd_mm, false});
+  add({"posture", "how closely a head settles where it should", "mm", 1, posture_sd_mm, posture_sd_mm, true});
   std::ranges::stable_sort(budget.lines, std::greater{}, &BudgetLine::contribution_mm);
   budget.combined_mm = combined(contributions);
   return budget;
@@ -58,7 +58,10 @@ std::vector<Assumption> assumptions(const Spec& spec, const Budget& budget) {
   for (const BudgetLine& line : budget.lines) {
     if (!line.assumed) continue;
     const KeyInfo* row = find_key(line.input);
-    if (!row) continue;
+    if (!row) {  // the posture is no key
+      out.push_back({line.input, 0, line.unit, "the tolerances of the posture's targets; common practice, no source", line.contribution_mm});
+      continue;
+    }
     const std::string_view reason = spec[row->key].reason.empty() ? row->reason : spec[row->key].reason;
     out.push_back({line.input, shown_value(spec.value(row->key), row->dimension), line.unit, std::string(reason),
                    line.contribution_mm});

@@ -18,7 +18,7 @@ struct BudgetLine {
   double sensitivity = 0;       ///< mm of result per unit
   double standard_uncertainty = 0;  ///< in that unit
   double contribution_mm = 0;   ///< |sensitivity| · standard uncertainty, ½|f(x+u) − f(x−u)|
-  bool assumed = false;         ///< nobody measured it
+  bool assumed = false;         ///< nobody measured it (the posture's tolerances among that)
 };
 
 struct Budget {

@@ -206,6 +206,10 @@ Fit solve_fit(const Spec& spec, Peep peep) {
   };
   for (const double distance : mark_distances_m(spec)) fit.marks.push_back(row_at(distance));
   const MarkRow near = row_at(spec.value(distances_near) / 1000), far = row_at(spec.value(distances_far) / 1000);
+  // Marks rise and then fall with distance, so the lowest pin is at one of the ends, wherever the marks lie.
+  fit.lowest = near.mark.clearance_mm < far.mark.clearance_mm ? near.mark : far.mark;
+  for (const MarkRow& row : fit.marks)
+    if (row.mark.clearance_mm < fit.lowest.clearance_mm) fit.lowest = row.mark;
   fit.eye_travel_mm = far.eye_height_mm - near.eye_height_mm;
   fit.reach = longest_distance(shot, geometry, body, spec.value(wanted_sight_arrow));
 
@@ -229,9 +233,10 @@ Fit solve_fit(const Spec& spec, Peep peep) {
   at_mouth.nearest = name_of(Landmark::cheilion);
   at_mouth.points = {on_string(mouth, core.legs.upper_rad, spec.value(string_serving_diameter) / 2), mouth};
   fit.clearances.push_back(at_mouth);
-  Clearance sight = room("sight-arrow", far.mark.clearance_mm, spec.value(wanted_sight_arrow));
+  Clearance sight = room("sight-arrow", fit.lowest.clearance_mm, spec.value(wanted_sight_arrow));
+  sight.note = fmt::format("lowest at {:.4g} m", fit.lowest.distance_m);
   sight.nearest = spec.maybe(sight_bar_drop).value_or(0) > spec.value(sight_housing_diameter) / 2 ? "bar" : "housing";
-  sight.points = {{geometry.pin_x_mm, 0, far.mark.pin_height_mm - body.below_pin_mm},
+  sight.points = {{geometry.pin_x_mm, 0, fit.lowest.pin_height_mm - body.below_pin_mm},
                   {geometry.pin_x_mm, 0, body.envelope_radius_mm}};
   fit.clearances.push_back(sight);
   const double cornea = core.face.at(Landmark::corneal_apex).x - core.face.at(Landmark::pupil).x;

@@ -43,6 +43,7 @@ struct Fit {
   CoreFit core;
   std::vector<MarkRow> marks;   ///< by distance
   Reach reach;
+  SightMark lowest;             ///< of all these and the near and far one, the mark whose sight comes nearest to the vanes
   double eye_travel_mm = 0;     ///< eye (and so anchor) up from the near to the far mark
   BoreSeen bore;
   double framing_bore_mm = 0;

@@ -4,7 +4,10 @@
 #include <fmt/format.h>
 
 #include <Eigen/Dense>
+#include <algorithm>
+#include <boost/math/distributions/chi_squared.hpp>
 #include <cmath>
+#include <string_view>
 #include <vector>
 
 #include "engine/fit/budget.hpp"
@@ -18,11 +21,13 @@ constexpr int leg = 0, wanted = 1, along = 2;
 
 /// One observation, already divided by its standard uncertainty: residual and gradient at a given point.
 struct Observation {
+  std::string_view what;
   double residual;
   Unknowns gradient;
 };
 
-constexpr double head_gives_way_mm = 6;
+/// How closely a comfortable archer's face height is known by the peep's: the posture's own tolerance.
+constexpr double comfortable_mm = 3;
 
 void check_reading(const Spec& spec, const TiedReading& reading) {
   const auto within = [](const std::optional<Length>& value, Key like, std::string_view name) {
@@ -31,8 +36,10 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
       throw Error(ErrorCode::input, fmt::format("{}: {:.6g} mm cannot be; accepted is {:g} to {:g} mm", name,
                                                 value->mm(), row.least, row.most));
   };
-  if (!reading.mark && !reading.height_full_draw)
-    throw Error(ErrorCode::input, "nothing was measured: give --mark, --height or both");
+  if (!reading.mark && !reading.height_full_draw && !reading.eye_to_arrow)
+    throw Error(ErrorCode::input, "nothing was measured: give --mark, --height, --eye-to-arrow or several of them");
+  if (reading.comfortable && !reading.height_full_draw)
+    throw Error(ErrorCode::input, "--comfortable says something about a height: give --height as well");
   within(reading.mark, Key::tied_mark, "--mark");
   within(reading.height_full_draw, Key::tied_height_full_draw, "--height");
   within(reading.eye_to_arrow, Key::face_eye_to_arrow, "--eye-to-arrow");
@@ -53,6 +60,22 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
 
 namespace {
 
+/// Refuses readings that chance would bring about once in a thousand times, naming the two that pull hardest.
+void check_agreement(std::vector<Observation> all) {
+  constexpr std::size_t unknowns = 3;
+  if (all.size() <= unknowns) return;
+  double chi_squared = 0;
+  for (const Observation& o : all) chi_squared += o.residual * o.residual;
+  const boost::math::chi_squared distribution(static_cast<double>(all.size() - unknowns));
+  constexpr double chance = 1e-3;
+  if (chi_squared <= boost::math::quantile(boost::math::complement(distribution, chance))) return;
+  std::ranges::stable_sort(all, std::greater{}, [](const Observation& o) { return std::abs(o.residual); });
+  throw Error(ErrorCode::input,
+              fmt::format("what was measured does not agree with what is known: {} and {} pull apart by {:.1f} and {:.1f} "
+                          "standard uncertainties. Measure again, to the peep's centre and square to the arrow, or correct the files",
+                          all[0].what, all[1].what, std::abs(all[0].residual), std::abs(all[1].residual)));
+}
+
 /// The spec's own reading of a tied peep is the one this reading replaces; taken twice it would count double.
 Spec without_tied_pair(const Spec& spec) {
   Spec out = spec;
@@ -63,7 +86,12 @@ Spec without_tied_pair(const Spec& spec) {
 
 }  // namespace
 
-Verification verify_tied(const Spec& given, const TiedReading& reading) {
+Verification verify_tied(const Spec& given, const TiedReading& typed) {
+  TiedReading reading = typed;
+  if (!reading.mark && given.has(Key::tied_mark)) {
+    reading.mark = Length::mm(given.value(Key::tied_mark));
+    reading.mark_uncertainty = Length::mm(given[Key::tied_mark].uncertainty);
+  }
   check_reading(given, reading);
   const bool pair_stands_alone = all_string_legs(given).back().source == LegSource::tied_peep;
   const bool read_anew = reading.mark && reading.height_full_draw;
@@ -71,8 +99,8 @@ Verification verify_tied(const Spec& given, const TiedReading& reading) {
   const CoreFit before = solve_core(spec);
   const double half_nock = spec.value(Key::string_nock_height) / 2, stretch = spec.value(Key::string_stretch_at_mark);
 
-  // Prior of the leg angle: its budget. Prior of the height the face wants: the budget of H with the string
-  // angle's part taken out, since H hardly knows the angle while the mark does.
+  // Priors: the budgets of the leg angle and of the height the face wants. The two are taken as independent: H hardly
+  // knows the angle (a tenth of a millimetre a degree), while the mark does.
   const Budget angle = make_budget(
       spec, [](const CoreFit& core) { return core.legs.upper_rad / unit::degree_rad; }, 0);
   const Budget height = make_budget(
@@ -91,20 +119,22 @@ Verification verify_tied(const Spec& given, const TiedReading& reading) {
 
   const auto observations = [&](const Unknowns& u) {
     std::vector<Observation> out;
-    const auto add = [&](double value, double sd, Unknowns gradient) { out.push_back({value / sd, gradient / sd}); };
-    add(u[leg] - before.legs.upper_rad, angle_sd, {1, 0, 0});
-    add(u[wanted] - before.peep_height_mm, height_sd, {0, 1, 0});
-    add(u[along] - tied_at, tied_sd, {0, 0, 1});
+    const auto add = [&](std::string_view what, double value, double sd, Unknowns gradient) {
+      out.push_back({what, value / sd, gradient / sd});
+    };
+    add("the string's angle as the files have it", u[leg] - before.legs.upper_rad, angle_sd, {1, 0, 0});
+    add("the peep height that the face wants, as the files have it", u[wanted] - before.peep_height_mm, height_sd, {0, 1, 0});
+    add("the mark", u[along] - tied_at, tied_sd, {0, 0, 1});
     if (reading.height_full_draw) {
       const double h = reading.height_full_draw->mm();
-      add(u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
+      add("the height at full draw", u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
           {u[along] * std::cos(u[leg]), 0, std::sin(u[leg])});
-      add(u[wanted] - h, head_gives_way_mm, {0, 1, 0});
+      if (reading.comfortable) add("an archer comfortable at that height", u[wanted] - h, comfortable_mm, {0, 1, 0});
     }
     if (reading.eye_to_arrow) {
       // The eye stands above the peep by what the line of sight rises between them.
       const double rise = (before.peep.x - before.posture.pupil.x) * std::tan(before.line_down_rad);
-      add(u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(), {0, 1, 0});
+      add("the eye above the arrow", u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(), {0, 1, 0});
     }
     return out;
   };
@@ -122,6 +152,7 @@ Verification verify_tied(const Spec& given, const TiedReading& reading) {
     u += step;
     if (step.cwiseAbs().maxCoeff() < 1e-11) break;
   }
+  check_agreement(observations(u));
   const Eigen::Matrix3d covariance = normal.inverse();
 
   Verification out;
@@ -137,6 +168,7 @@ Verification verify_tied(const Spec& given, const TiedReading& reading) {
   out.move_mm = better_along - u[along];
   const Unknowns move_gradient(-u[wanted] * std::cos(u[leg]) / (sine * sine), 1 / sine, -1);
   out.move_uncertainty_mm = 2 * std::sqrt(move_gradient.dot(covariance * move_gradient));
+  out.face_decides = std::abs(move_gradient[wanted]) * out.wanted_height_sd_mm > std::abs(move_gradient[leg]) * out.leg_angle_sd_rad;
   out.tolerance_mm = tying_tolerance.mm();
   out.verdict = std::abs(out.move_mm) <= out.tolerance_mm            ? MoveVerdict::leave
                 : std::abs(out.move_mm) <= out.move_uncertainty_mm ? MoveVerdict::not_sure_enough

@@ -8,13 +8,15 @@
 
 namespace peepwright {
 
-/// What was measured with the peep tied. At least one must be there.
+/// What was measured with the peep tied. At least one must be there; without a mark, the spec's `peep.tied.mark`
+/// counts, and without that the peep is taken to be tied where the fit said.
 struct TiedReading {
   std::optional<Length> mark;              ///< top of the nock to the peep's centre, undrawn
   std::optional<Length> height_full_draw;  ///< peep's centre above the arrow's axis, at full draw
   std::optional<Length> eye_to_arrow;      ///< aiming pupil above the arrow's axis, at full draw, head upright
   Length mark_uncertainty = Length::mm(0.5), height_uncertainty = Length::mm(1),
          eye_uncertainty = Length::mm(1.5);  ///< standard uncertainties
+  bool comfortable = false;  ///< the archer stands upright and relaxed behind this peep: the height is what the face wants
 };
 
 enum class MoveVerdict {
@@ -30,6 +32,7 @@ struct Verification {
   double move_uncertainty_mm = 0;  ///< expanded, k = 2
   double tolerance_mm = 0;
   MoveVerdict verdict = MoveVerdict::leave;
+  bool face_decides = false;       ///< more of the uncertainty comes from the face than from the string's angle
   double leg_angle_before_rad = 0, leg_angle_rad = 0, leg_angle_sd_rad = 0;
   double wanted_height_before_mm = 0, wanted_height_mm = 0, wanted_height_sd_mm = 0;  ///< H that the face wants
 };
@@ -37,10 +40,12 @@ struct Verification {
 /// A peep that is off by less than this is not moved: a peep cannot be tied closer; common practice, no source.
 inline constexpr Length tying_tolerance = Length::mm(1.5);
 
-/// Weighs what the spec said (leg angle, height the face wants) and what was measured by their uncertainties, and
-/// solves again. A head gives way to a tied peep, so that a height at full draw says what the face wants only to
-/// within 6 mm (as in the posture of a tied peep); an eye height read with the head upright says it directly.
-/// Throws Error(input) for readings that no bow can give.
+/// Weighs what the spec said (leg angle, height the face wants) and what was measured by their uncertainties.
+/// A mark and a height say what the string's angle is; they say nothing about the face, since a head follows a peep
+/// that is tied. What the face wants is told by the eye's height with the head upright, or by an archer who is
+/// comfortable behind the peep.
+/// Throws Error(input) for readings that no bow can give, and for readings that contradict what is known by more than
+/// chance allows (1 in 1000), naming both.
 Verification verify_tied(const Spec& spec, const TiedReading& reading);
 
 }  // namespace peepwright

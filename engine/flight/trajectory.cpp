@@ -62,8 +62,15 @@ std::optional<FlightPoint> fly(const Shot& shot, double launch_rad, double dista
     if (i == most_steps) return std::nullopt;
     step = std::min(step, distance_m - x);
     if (step < 1e-12 * distance_m) break;
+    const State before_y = y;
+    const double before_x = x, tried = step;
+    stopped = false;
     stepper.try_step(slope, y, x, step);
-    if (stopped) return std::nullopt;
+    if (!stopped) continue;
+    // One of the stages stood where the arrow has stopped. That may be a step too long; a short one tells.
+    y = before_y, x = before_x, step = tried / 4;
+    constexpr double shortest_m = 1e-3;
+    if (step < shortest_m) return std::nullopt;
   }
   return FlightPoint{y[0], y[1], y[2], y[3]};
 }

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <optional>
 #include <span>
+#include <utility>
 
 #include "engine/quantity/quantity.hpp"
 
@@ -21,7 +22,7 @@ struct Unit {
 
 constexpr std::array length_units{
     Unit{"mm", 1},          Unit{"cm", 10},         Unit{"m", 1000},        Unit{"in", unit::inch_mm},
-    Unit{"inch", unit::inch_mm}, Unit{"inches", unit::inch_mm}, Unit{"\"", unit::inch_mm},
+    Unit{"inch", unit::inch_mm}, Unit{"inches", unit::inch_mm}, Unit{"\"", unit::inch_mm}, Unit{"in.", unit::inch_mm},
     Unit{"ft", unit::foot_mm},   Unit{"feet", unit::foot_mm},   Unit{"foot", unit::foot_mm},
     Unit{"yd", unit::yard_mm},   Unit{"yard", unit::yard_mm},   Unit{"yards", unit::yard_mm},
     Unit{"metres", 1000},   Unit{"metre", 1000},    Unit{"meters", 1000},   Unit{"meter", 1000}};
@@ -31,7 +32,8 @@ constexpr std::array mass_units{Unit{"g", 1e-3}, Unit{"gr", unit::grain_kg}, Uni
                                 Unit{"kg", 1}};
 constexpr std::array speed_units{Unit{"m/s", 1}, Unit{"ft/s", unit::foot_mm / 1000},
                                  Unit{"fps", unit::foot_mm / 1000}};
-constexpr std::array force_units{Unit{"N", 1}, Unit{"lbf", unit::pound_force_n}, Unit{"lb", unit::pound_force_n}};
+constexpr std::array force_units{Unit{"N", 1}, Unit{"lbf", unit::pound_force_n}, Unit{"lb", unit::pound_force_n},
+                                  Unit{"lbs", unit::pound_force_n}};
 constexpr std::array ratio_units{Unit{"", 1}, Unit{"%", 0.01}};
 constexpr std::array number_units{Unit{"", 1}};
 
@@ -82,8 +84,21 @@ std::optional<double> take_whole(std::string_view& text) {
   return value;
 }
 
+/// "¼" and its like off the front of `text`, as typed on a telephone.
+std::optional<double> take_vulgar_fraction(std::string_view& text) {
+  constexpr std::pair<std::string_view, double> signs[] = {{"¼", 0.25},  {"½", 0.5},   {"¾", 0.75}, {"⅛", 0.125},
+                                                           {"⅜", 0.375}, {"⅝", 0.625}, {"⅞", 0.875}};
+  for (const auto& [sign, value] : signs)
+    if (text.starts_with(sign)) {
+      text.remove_prefix(sign.size());
+      return value;
+    }
+  return std::nullopt;
+}
+
 /// "1/4" off the front of `text`; leaves it alone and returns nothing if no fraction stands there.
 std::optional<double> take_fraction(std::string_view& text) {
+  if (const auto sign = take_vulgar_fraction(text)) return sign;
   std::string_view rest = text;
   const auto numerator = take_whole(rest);
   if (!numerator || rest.empty() || rest[0] != '/') return std::nullopt;
@@ -101,6 +116,10 @@ std::optional<double> take_number(std::string_view& text) {
   std::string_view rest = text;
   if (const auto whole = take_whole(rest)) {
     std::string_view after = rest;
+    if (const auto sign = take_vulgar_fraction(after)) {  // "33½" is written without a space
+      text = after;
+      return *whole + *sign;
+    }
     if (!after.empty() && (after[0] == '-' || after[0] == ' ')) {
       after = take_spaces(after.substr(1));
       if (const auto fraction = take_fraction(after)) {
@@ -145,7 +164,7 @@ std::string_view accepted_units(Dimension dimension) {
     case Dimension::angle: return "deg, rad";
     case Dimension::mass: return "g, gr (grains), kg";
     case Dimension::speed: return "m/s, ft/s";
-    case Dimension::force: return "N, lbf";
+    case Dimension::force: return "N, lbf, lb";
     case Dimension::ratio: return "none, or %";
     case Dimension::number: return "";
   }

@@ -42,7 +42,7 @@ Gap mirrored_gap(Gap gap) {
 
 /// Housing and mount over the tube that shaft and vanes sweep. All of them run along x, so it is a matter of circles.
 Gap sight_over_arrow(const AssemblyInput& in) {
-  const double pin = in.far_pin_height_mm.value_or(in.pin_height_mm), radius = in.housing_diameter_mm / 2;
+  const double pin = in.lowest_pin_height_mm.value_or(in.pin_height_mm), radius = in.housing_diameter_mm / 2;
   const double envelope = in.shaft_diameter_mm / 2 + in.vane_height_mm;
   const bool mount = in.bar_drop_mm > radius;
   const double lowest = pin - std::max(radius, in.bar_drop_mm);

@@ -39,7 +39,7 @@ struct AssemblyInput {
   int vane_count = 3;
 
   double sight_x_mm = 0, pin_height_mm = 0;         ///< of the pin as drawn
-  std::optional<double> far_pin_height_mm;          ///< of the pin at the far mark, for sight-arrow; else as drawn
+  std::optional<double> lowest_pin_height_mm;          ///< lowest pin of all marks, for sight-arrow; else as drawn
   double housing_diameter_mm = 42, housing_depth_mm = 20;
   double bar_drop_mm = 0;                           ///< lowest part of a mount below the pin, if below the housing
 

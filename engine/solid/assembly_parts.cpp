@@ -62,26 +62,41 @@ void add_head(Builder& out, const HeadModel& head, const AssemblyInput& in) {
 }
 
 void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
-  const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to);
-  const Shape body = rod_solid(b.peep_body);
-  out.add("string below peep", paint::cord, cut(rod_solid(shortened(b.upper_leg, served, s)), {body}, "string below peep"));
-  out.add("string above peep", paint::cord, cut(rod_solid(shortened(b.upper_leg, s, leg)), {body}, "string above peep"));
+  const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to), r = b.upper_leg.radius_mm;
+  // The strands part around the peep's body; drawn, the string ends at the body's face, or flat before its flank.
+  const double angle = in.peep_bore_angle_rad, to_face = 0.5 * in.peep_body_length_mm / std::cos(angle), to_flank = b.peep_body.radius_mm / std::sin(angle);
+  const bool through_face = to_face + r * std::tan(angle) < to_flank;
+  const auto piece = [&](double from, double to) {
+    const Rod rod = shortened(b.upper_leg, from, to);
+    return through_face ? mitred_rod_solid(rod, b.peep_body.to - b.peep_body.from) : rod_solid(rod);
+  };
+  const double half = through_face ? to_face : to_flank + r / std::tan(angle), slant = through_face ? r * std::tan(angle) : 0;
+  out.add("string below peep", paint::cord, piece(served + slant, s - half));
+  out.add("string above peep", paint::cord, piece(s + half, leg - slant));
 
   const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
   const double distance = std::hypot(in.lower.axle_ahead_mm, in.lower.axle_aside_mm), radius = take_off_radius_mm(in.lower);
   const double lower_leg = std::sqrt(distance * distance - radius * radius);
-  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, lower_leg * down, in.string_diameter_mm / 2}));
+  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, lower_leg * down, r}));
+  out.add("serving", paint::served, joined({rod_solid(b.upper_serving), rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})}, "serving"));
 
-  const Shape serving = joined({rod_solid(b.upper_serving), rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})}, "serving");
-  out.add("serving", paint::served, serving);
-
-  const Rod &top = b.loop[0], &back = b.loop[1], &bottom = b.loop[2];
-  const double r = in.loop_cord_diameter_mm / 2, bend = std::min(2.2 * r, 0.9 * (top.to.z - r * 0.1));
-  const Shape loop = bent_rod_solid({top.from, {back.from.x, 0, top.to.z}, {back.to.x, 0, bottom.from.z}, bottom.to}, r, std::max(bend, 1.2 * r));
-  out.add("release loop", paint::loop, cut(loop, {serving}, "release loop"));
+  const Rod &top = b.loop[0], &bottom = b.loop[2];
+  const double cord = in.loop_cord_diameter_mm / 2, tie = top.to.z, thick = in.serving_diameter_mm / 2;
+  // Knots are not drawn: the legs of the loop end flat at the serving.
+  const auto knot = [&](const Point3& on_string, double leg_angle) {
+    return Point3{on_string.x - thick / std::sin(leg_angle) - cord / std::tan(leg_angle), 0, on_string.z};
+  };
+  const Point3 above = knot(top.from, in.upper.leg_angle_rad), below = knot(bottom.to, in.lower.leg_angle_rad);
+  const double bend = std::min(0.9 * tie, 0.6 * std::min(above.x, below.x) - 0.6 * top.to.x);
+  out.add("release loop", paint::loop, bent_rod_solid({above, {top.to.x, 0, tie}, {top.to.x, 0, -tie}, below}, cord, std::max(bend, 1.05 * cord)));
 
   name_bore(out.add("peep", paint::peep, tube_solid(b.peep_body, in.peep_bore_mm / 2)), in.peep_bore_mm);
-  out.add("nock", paint::nock, cut(rod_solid(b.nock), {serving}, "nock"));
+  // The nock's throat: a slot as wide as the serving, deep enough for both legs to leave it.
+  const double nock = b.nock.radius_mm, flattest = std::min(in.upper.leg_angle_rad, in.lower.leg_angle_rad);
+  const double depth = std::min(nock / std::tan(flattest) + thick / std::sin(flattest), b.nock.to.x - 2);
+  const double back = b.nock.from.x - 1;
+  const Shape slot = plate_solid({{back, 0, -nock - 1}, {depth, 0, -nock - 1}, {depth, 0, nock + 1}, {back, 0, nock + 1}}, 2 * thick);
+  out.add("nock", paint::nock, cut(rod_solid(b.nock), {slot}, "nock"));
 }
 
 void add_arrow(Builder& out, const AssemblyInput& in, const FitBodies& b) {
@@ -97,6 +112,21 @@ void add_arrow(Builder& out, const AssemblyInput& in, const FitBodies& b) {
     out.add("vane " + std::string(1, char('1' + k)), paint::vane,
             plate_solid({corner(start, 0), corner(start + 0.05 * length, in.vane_height_mm), corner(start + 0.35 * length, in.vane_height_mm), corner(start + length, 0)}, 0.5));
   }
+}
+
+/// Where a limb meets the riser and which way it runs to its axle; `side` is square to it in the bow plane.
+struct LimbLine {
+  Point3 pocket, along, side;
+};
+
+LimbLine limb_line(const AssemblyInput& in, bool upper) {
+  const LimbEnd& end = upper ? in.upper : in.lower;
+  const double sign = upper ? 1 : -1;
+  LimbLine line;
+  line.pocket = {in.pivot_x_mm + 70, 0, sign * 0.52 * end.axle_aside_mm};
+  line.along = unit(Point3{end.axle_ahead_mm, 0, sign * end.axle_aside_mm} - line.pocket);
+  line.side = {-line.along.z, 0, line.along.x};
+  return line;
 }
 
 void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
@@ -115,42 +145,33 @@ void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
   out.add(name + "cam", paint::cam, drilled_rod_solid(across(axle, 5, radius), holes));
   out.add(name + "axle", paint::steel, rod_solid(across(axle, 26, 3.5)));
 
-  // Two limbs a side, straight from the riser's pocket to the axle, thinner toward the tip.
-  const Point3 pocket{in.pivot_x_mm + 70, 0, sign * 0.52 * end.axle_aside_mm};
-  const Point3 along = unit(axle - pocket), side{-along.z, 0, along.x};
-  const Point3 tip = axle + 8.0 * along;
+  // Two limbs a side, straight from the riser's end to the axle, thinner toward the tip.
+  const LimbLine line = limb_line(in, upper);
+  const Point3 tip = axle + 8.0 * line.along;
   for (const double y : {-14.0, 14.0}) {
-    const Point3 off{0, y, 0};
+    const Point3 off{0, y, 0}, &side = line.side;
     out.add(name + "limb " + (y > 0 ? "left" : "right"), paint::limb,
-            plate_solid({pocket + 7.0 * side + off, tip + 5.5 * side + off, tip - 5.5 * side + off, pocket - 7.0 * side + off}, 12, {{axle + off, 3.5}}));
+            plate_solid({line.pocket + 7.0 * side + off, tip + 5.5 * side + off, tip - 5.5 * side + off, line.pocket - 7.0 * side + off}, 12, {{axle + off, 3.5}}));
   }
 }
 
 void add_riser_and_rest(Builder& out, const AssemblyInput& in) {
-  const double px = in.pivot_x_mm, top = 0.52 * in.upper.axle_aside_mm, bottom = -0.52 * in.lower.axle_aside_mm;
+  const double px = in.pivot_x_mm;
+  const LimbLine top = limb_line(in, true), bottom = limb_line(in, false);
   const double grip = -45;  // the pivot lies below the arrow (common practice, no source)
-  // Side view; the window that lets the arrow and the sight line pass is cut from the archer's left.
-  const Shape web = plate_solid({{px + 58, 0, top + 14}, {px + 20, 0, 0.45 * top}, {px + 6, 0, 30}, {px + 14, 0, -8}, {px, 0, grip},
-                                 {px + 16, 0, grip - 45}, {px + 12, 0, grip - 60}, {px + 58, 0, bottom - 14}, {px + 82, 0, bottom + 6}, {px + 42, 0, grip - 60},
-                                 {px + 44, 0, -8}, {px + 36, 0, 30}, {px + 46, 0, 0.45 * top}, {px + 82, 0, top - 6}}, 44);
-  const double low = -16, high = std::max(0.42 * top, in.pin_height_mm + in.housing_diameter_mm);
+  // Side view; its ends are square to the limbs. The window that lets arrow and sight line pass is cut from the
+  // archer's left.
+  const double up = 0.45 * top.pocket.z, down = bottom.pocket.z;
+  const Shape web = plate_solid({top.pocket + 14.0 * top.side, {px + 20, 0, up}, {px + 6, 0, 30}, {px + 14, 0, -8}, {px, 0, grip}, {px + 16, 0, grip - 45},
+                                 {px + 14, 0, grip - 60}, bottom.pocket - 14.0 * bottom.side, bottom.pocket + 14.0 * bottom.side, {px + 44, 0, std::max(grip - 60, 0.6 * down)},
+                                 {px + 44, 0, -8}, {px + 36, 0, 30}, {px + 46, 0, up}, top.pocket - 14.0 * top.side}, 44);
+  const double low = -16, high = std::max(0.9 * up, in.pin_height_mm + in.housing_diameter_mm);
   const Shape window = plate_solid({{px - 60, 8, low}, {px + 140, 8, low}, {px + 140, 8, high}, {px - 60, 8, high}}, 40);
-  std::vector<Shape> pockets;
-  for (const bool upper : {true, false}) {
-    const LimbEnd& end = upper ? in.upper : in.lower;
-    const double sign = upper ? 1 : -1;
-    const Point3 pocket{px + 70, 0, sign * 0.52 * end.axle_aside_mm}, axle{end.axle_ahead_mm, 0, sign * end.axle_aside_mm};
-    const Point3 along = unit(axle - pocket), side{-along.z, 0, along.x};
-    const Point3 far = pocket + 200.0 * along;
-    pockets.push_back(plate_solid({pocket + 7.0 * side, far + 7.0 * side, far - 7.0 * side, pocket - 7.0 * side}, 60));
-  }
-  pockets.push_back(window);
-  out.add("riser", paint::riser, cut(web, pockets, "riser"));
+  out.add("riser", paint::riser, cut(web, {window}, "riser"));
 
-  const double under = -in.shaft_diameter_mm / 2, x = px + 22;
-  const Shape blade = plate_solid({{x, 0, under}, {x + 1.5, 0, under - 12}, {x + 6, 0, under - 12}, {x + 6, 0, under - 6}}, 7);
-  const Shape arm = rod_solid({{x + 4, -12, under - 10}, {x + 4, 2, under - 10}, 2.0});
-  out.add("rest", paint::steel, joined({blade, arm}, "rest"));
+  // An arm from the riser's side of the window to under the shaft, and a finger up to it.
+  const double under = -in.shaft_diameter_mm / 2, x = px + 24;
+  out.add("rest", paint::steel, plate_solid({{x, -12, under - 12}, {x, 3, under - 12}, {x, 3, under}, {x, -3, under}, {x, -3, under - 8}, {x, -12, under - 8}}, 5));
 }
 
 void add_sight(Builder& out, const AssemblyInput& in) {

@@ -96,9 +96,9 @@ struct HeadDistance::Tree {
     return u >= r.u_low && u <= r.u_high && at.t >= r.t_low && at.t <= r.t_high;
   }
 
-  /// Least value of a 1-Lipschitz function over the skin.
+  /// Least value of a 1-Lipschitz function over the skin. A good first guess saves most of the search.
   template <class Body>
-  Found least(const Body& body, const SkinRegion& region) const {
+  Found least(const Body& body, const SkinRegion& region, const Found& guess = {}) const {
     struct Entry { double bound; std::size_t level, index; };
     const auto later = [](const Entry& a, const Entry& b) { return a.bound > b.bound; };
     thread_local std::vector<Entry> open;
@@ -113,8 +113,10 @@ struct HeadDistance::Tree {
 
     std::array<Found, 12> basins;  // best samples of separate places
     std::size_t basin_count = 0;
-    double best = inf;
-    while (!open.empty() && open.front().bound < best + sag_mm) {
+    double best = guess.value;
+    if (best < inf) basins[basin_count++] = guess;
+    // A node's bound holds for the surface itself, not only for its samples.
+    while (!open.empty() && open.front().bound < best) {
       std::pop_heap(open.begin(), open.end(), later);
       const Entry entry = open.back();
       open.pop_back();
@@ -195,10 +197,14 @@ struct HeadDistance::Tree {
 
   struct Side { double value; Found found; Point3 on_skin; };
 
-  /// With `near`, only the basin of that place is looked at: for small steps.
-  [[nodiscard]] Side signed_to(const Point3& p, const SkinParameter* near = nullptr) const {
+  enum class Search { whole_skin, this_basin };
+
+  /// `near` is a guess at the nearest place; `this_basin` looks no further than it leads: for small steps.
+  [[nodiscard]] Side signed_to(const Point3& p, const SkinParameter* near = nullptr, Search search = Search::whole_skin) const {
     const Ball ball{p, 0};
-    const Found f = near ? polish(ball, SkinRegion{}, {signed_distance(ball, skin.point(*near)), *near}) : least(ball, SkinRegion{});
+    Found f;
+    if (near) f = polish(ball, SkinRegion{}, {signed_distance(ball, skin.point(*near)), *near});
+    if (search == Search::whole_skin) f = least(ball, SkinRegion{}, f);
     const SkinPoint s = skin.at(f.at);
     // Above the crown's or below the neck's plane a point is outside whatever the rim's normal says.
     const bool within = p.z < box.high.z && p.z > box.low.z && dot(p - s.place, Skin::normal(s)) < 0;
@@ -206,20 +212,20 @@ struct HeadDistance::Tree {
   }
 
   /// The rod's point at axis length `s` that lies deepest, and how deep.
-  [[nodiscard]] Contact deep_point(const Rod& rod, const Point3& direction, double s, const SkinParameter* near) const {
+  [[nodiscard]] Contact deep_point(const Rod& rod, const Point3& direction, double s, const SkinParameter* near, Search search) const {
     const Point3 on_axis = rod.from + s * direction;
-    const Side middle = signed_to(on_axis, near);
+    const Side middle = signed_to(on_axis, near, search);
     const Point3 outward = (middle.value < 0 ? 1.0 : -1.0) * (middle.on_skin - on_axis);
     const Point3 inward = -1.0 * unit(outward - dot(outward, direction) * direction);
     const Point3 p = on_axis + rod.radius_mm * inward;
-    const Side side = signed_to(p, near ? &middle.found.at : nullptr);
+    const Side side = signed_to(p, &middle.found.at, search);
     // Pressed in end first, the middle of the end lies deepest.
     if (middle.value < side.value) return {middle.value, middle.on_skin, on_axis, middle.found.at, {}, false};
     return {side.value, side.on_skin, p, side.found.at, {}, false};
   }
 
   /// The deepest place of a rod whose axis runs through the head. None when no such place belongs to the region.
-  [[nodiscard]] std::optional<Contact> deepest(const Rod& rod, const SkinRegion& region, const Point3& near) const {
+  [[nodiscard]] std::optional<Contact> deepest(const Rod& rod, const SkinRegion& region, const Point3& near, SkinParameter last) const {
     const Point3 span = rod.to - rod.from;
     const double length = norm(span);
     const Point3 direction = (1 / length) * span;
@@ -227,8 +233,9 @@ struct HeadDistance::Tree {
     const double from = std::max(0.0, start - box.size()), to = std::min(length, start + box.size());
     std::optional<Contact> best;
     double at = start;
-    const auto look = [&](double s, const SkinParameter* nearby = nullptr) {
-      const Contact c = deep_point(rod, direction, s, nearby);
+    const auto look = [&](double s, Search search = Search::whole_skin) {
+      const Contact c = deep_point(rod, direction, s, &last, search);
+      last = c.at;
       const bool counts = holds(region, c.at);
       if (counts && (!best || c.distance_mm < best->distance_mm)) best = c, at = s;
       return counts ? c.distance_mm : std::abs(c.distance_mm);
@@ -238,7 +245,7 @@ struct HeadDistance::Tree {
     look(start);
     for (double s = from; s <= to;) {
       // No point of the cross-section lies deeper than the axis does by more than the radius.
-      const double bound = signed_to(rod.from + s * direction).value - rod.radius_mm;
+      const double bound = signed_to(rod.from + s * direction, &last).value - rod.radius_mm;
       const double floor = best ? best->distance_mm : bound + 1;
       if (bound < floor) look(s);
       s += std::max(step_mm, bound - floor);
@@ -247,10 +254,9 @@ struct HeadDistance::Tree {
     double low = std::max(from, at - step_mm), high = std::min(to, at + step_mm);
     constexpr double golden = 0.6180339887498949;
     double a = high - golden * (high - low), b = low + golden * (high - low), fa = look(a), fb = look(b);
-    const SkinParameter basin = best->at;
     while (high - low > 5e-3) {
-      if (fa < fb) high = b, b = a, fb = fa, a = high - golden * (high - low), fa = look(a, &basin);
-      else low = a, a = b, fa = fb, b = low + golden * (high - low), fb = look(b, &basin);
+      if (fa < fb) high = b, b = a, fb = fa, a = high - golden * (high - low), fa = look(a, Search::this_basin);
+      else low = a, a = b, fa = fb, b = low + golden * (high - low), fb = look(b, Search::this_basin);
     }
     const double found = at;
     best.reset();
@@ -300,7 +306,7 @@ Contact HeadDistance::to(const Rod& rod, const SkinRegion& region) const {
   const bool swallowed = outside.value > 0 && tree.box.holds(rod.from) && tree.signed_to(rod.from).value < 0;
   const bool pierced = outside.value < near_axis_mm - rod.radius_mm || (outside.value < 0 && from_end < rod.radius_mm);
   if (swallowed || pierced) {
-    if (const std::optional<Contact> deep = tree.deepest(rod, region, c.on_skin)) c = *deep;
+    if (const std::optional<Contact> deep = tree.deepest(rod, region, c.on_skin, c.at)) c = *deep;
   }
   tree.name(c);
   return c;

@@ -10,7 +10,10 @@
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepBuilderAPI_MakePolygon.hxx>
 #include <BRepBuilderAPI_MakeWire.hxx>
+#include <BRepBuilderAPI_MakeSolid.hxx>
+#include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
+#include <BRepLib.hxx>
 #include <BRepPrimAPI_MakeCone.hxx>
 #include <BRepPrimAPI_MakeCylinder.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
@@ -18,9 +21,11 @@
 #include <TopExp_Explorer.hxx>
 #include <TopTools_ListOfShape.hxx>
 #include <TopoDS.hxx>
+#include <TopoDS_Solid.hxx>
 #include <TopoDS_Wire.hxx>
 #include <gp_Ax2.hxx>
 #include <gp_Circ.hxx>
+#include <gp_Elips.hxx>
 #include <gp_Pln.hxx>
 #include <gp_Vec.hxx>
 
@@ -84,6 +89,20 @@ Shape rod_solid(const Rod& rod) {
   });
 }
 
+Shape mitred_rod_solid(const Rod& rod, const Point3& end_normal) {
+  require_rod(rod);
+  const Point3 along = unit(rod.to - rod.from), normal = unit(end_normal);
+  const double lean = std::abs(dot(along, normal));
+  require(lean > 0.25, "A rod's end is cut too steeply.");
+  if (lean > 1 - 1e-9) return rod_solid(rod);
+  return kernel::guarded("Building a mitred rod", [&] {
+    const Point3 longest = along - dot(along, normal) * normal;
+    const gp_Elips ellipse(gp_Ax2(point(rod.from), gp_Dir(vector(normal)), gp_Dir(vector(longest))), rod.radius_mm / lean, rod.radius_mm);
+    const TopoDS_Shape section = BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(ellipse).Edge()).Wire()).Shape();
+    return kernel::wrap(BRepPrimAPI_MakePrism(section, vector(rod.to - rod.from)).Shape(), "Building a mitred rod");
+  });
+}
+
 Shape tube_solid(const Rod& rod, double bore_radius_mm) {
   require_rod(rod);
   require(bore_radius_mm > 1e-3 && bore_radius_mm < rod.radius_mm - 1e-3,
@@ -130,23 +149,43 @@ Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm, const
 Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, double bend_radius_mm) {
   require(corners.size() >= 3 && radius_mm > 0 && bend_radius_mm > radius_mm,
           fmt::format("A bent rod needs a bend wider than its own radius: {:.4g} mm against {:.4g} mm.", bend_radius_mm, radius_mm));
-  std::vector<Shape> pieces;
-  Point3 last = corners.front();
-  for (std::size_t i = 1; i + 1 < corners.size(); ++i) {
-    const Point3 in = unit(corners[i] - corners[i - 1]), out = unit(corners[i + 1] - corners[i]);
-    const double turn = std::acos(std::clamp(dot(in, out), -1.0, 1.0)), back = bend_radius_mm * std::tan(turn / 2);
-    const Point3 start = corners[i] - back * in, centre = corners[i] + (bend_radius_mm / std::cos(turn / 2)) * unit(out - in);
-    require(dot(start - last, in) > 1e-3, fmt::format("Bends of {:.4g} mm run into each other.", bend_radius_mm));
-    pieces.push_back(rod_solid({last, start, radius_mm}));
-    pieces.push_back(kernel::guarded("Bending a rod", [&] {
+  return kernel::guarded("Bending a rod", [&] {
+    // The skins of straights and bends and the two end discs, sewn: no boolean is needed where pieces meet edge to edge.
+    BRepBuilderAPI_Sewing sewing(1e-6);
+    const auto add_faces = [&](const TopoDS_Shape& piece, bool planes, bool skins) {
+      for (TopExp_Explorer it(piece, TopAbs_FACE); it.More(); it.Next()) {
+        const bool plane = BRepAdaptor_Surface(TopoDS::Face(it.Current())).GetType() == GeomAbs_Plane;
+        if (plane ? planes : skins) sewing.Add(it.Current());
+      }
+    };
+    const auto disc_at = [&](const Point3& place, const Point3& outward) {
+      add_faces(BRepBuilderAPI_MakeFace(circle(axes(place, place + outward), place, radius_mm)).Shape(), true, false);
+    };
+    Point3 last = corners.front();
+    disc_at(last, last - corners[1]);
+    for (std::size_t i = 1; i < corners.size(); ++i) {
+      const Point3 in = unit(corners[i] - corners[i - 1]);
+      if (i + 1 == corners.size()) {
+        add_faces(rod_solid({last, corners[i], radius_mm}).kernel().shape, false, true);
+        disc_at(corners[i], in);
+        break;
+      }
+      const Point3 out = unit(corners[i + 1] - corners[i]);
+      const double turn = std::acos(std::clamp(dot(in, out), -1.0, 1.0)), back = bend_radius_mm * std::tan(turn / 2);
+      const Point3 start = corners[i] - back * in, centre = corners[i] + (bend_radius_mm / std::cos(turn / 2)) * unit(out - in);
+      require(dot(start - last, in) > 1e-3, fmt::format("Bends of {:.4g} mm run into each other.", bend_radius_mm));
+      add_faces(rod_solid({last, start, radius_mm}).kernel().shape, false, true);
       const TopoDS_Shape section = BRepBuilderAPI_MakeFace(circle(axes(start, start + in), start, radius_mm)).Shape();
-      const gp_Ax1 pivot(point(centre), gp_Dir(vector(cross(in, out))));
-      return kernel::wrap(BRepPrimAPI_MakeRevol(section, pivot, turn).Shape(), "Bending a rod");
-    }));
-    last = corners[i] + back * out;
-  }
-  pieces.push_back(rod_solid({last, corners.back(), radius_mm}));
-  return joined(pieces, "a bent rod");
+      add_faces(BRepPrimAPI_MakeRevol(section, gp_Ax1(point(centre), gp_Dir(vector(cross(in, out)))), turn).Shape(), false, true);
+      last = corners[i] + back * out;
+    }
+    sewing.Perform();
+    TopExp_Explorer shell(sewing.SewedShape(), TopAbs_SHELL);
+    if (!shell.More()) kernel::fail("Bending a rod", "the pieces do not close");
+    TopoDS_Solid solid = BRepBuilderAPI_MakeSolid(TopoDS::Shell(shell.Current())).Solid();
+    BRepLib::OrientClosedSolid(solid);
+    return kernel::wrap(solid, "Bending a rod");
+  });
 }
 
 Shape joined(const std::vector<Shape>& pieces, const char* what) {

@@ -21,18 +21,21 @@ struct Basis {
   Weights value{}, slope{}, bend{};
 };
 
-Basis periodic_basis(double u, std::size_t count) {
-  const double n = double(count);
-  double s = (u - std::floor(u)) * n;
-  std::size_t span = std::min(std::size_t(s), count - 1);
-  s -= double(span);
+/// Weights at `s` in [0, 1] of a span of width 1 / n among equal spans.
+Basis uniform_basis(double s, double n, std::size_t first) {
   const double r = 1 - s;
   Basis b;
-  b.first = span + count - 1;  // pole k carries the knot k / count
+  b.first = first;
   b.value = {r * r * r / 6, (4 - 6 * s * s + 3 * s * s * s) / 6, (4 - 6 * r * r + 3 * r * r * r) / 6, s * s * s / 6};
   b.slope = {-n * r * r / 2, n * (-2 * s + 1.5 * s * s), n * (2 * r - 1.5 * r * r), n * s * s / 2};
   b.bend = {n * n * r, n * n * (3 * s - 2), n * n * (3 * r - 2), n * n * s};
   return b;
+}
+
+Basis periodic_basis(double u, std::size_t count) {
+  const double s = (u - std::floor(u)) * double(count);
+  const std::size_t span = std::min(std::size_t(s), count - 1);
+  return uniform_basis(s - double(span), double(count), span + count - 1);  // pole k carries the knot k / count
 }
 
 /// Knot k of the clamped vector, flat index.
@@ -47,6 +50,12 @@ Basis clamped_basis(double t, const std::vector<double>& knots) {
   std::size_t span = std::min(last, std::size_t(t * double(last + 1)));
   while (span > 0 && t < knots[span]) --span;
   while (span < last && t >= knots[span + 1]) ++span;
+
+  // Away from the ends, where the first and the last gap are double, all spans are equal.
+  if (span >= 3 && span + 3 <= last) {
+    const double width = knots[span + 1] - knots[span];
+    return uniform_basis((t - knots[span]) / width, 1 / width, span);
+  }
 
   // Cox-de Boor by degree, keeping degrees 1 and 2 for the derivatives (Piegl & Tiller, The NURBS Book, 2.3).
   const std::ptrdiff_t i = std::ptrdiff_t(span) + 3;

@@ -45,26 +45,58 @@ void together(const Spec& spec, std::initializer_list<Key> keys) {
                                 info_of(missing).path));
 }
 
-void require(const Spec& spec, Key key, std::string_view why) {
+void require(const Spec& spec, Key key, double example_in, std::string_view why) {
   if (spec.has(key)) return;
   const KeyInfo& row = info_of(key);
   throw Error(ErrorCode::input,
               fmt::format("{} is missing ({}); {}, for example {} = \"{:.4g} in\"", row.path, row.help, why, row.path,
-                          Length::mm((row.least + row.most) / 2).in()));
+                          example_in));
+}
+
+/// A measured table goes from brace to full draw, counted as the draw length is, and tells the cams alone.
+void check_force_draw(const Spec& spec) {
+  if (spec.force_draw.empty()) return;
+  constexpr std::string_view path = "bow.force_draw";
+  const auto refuse = [&](const Location& where, const std::string& problem) {
+    throw Error(ErrorCode::input, where, fmt::format("{}: {}", path, problem));
+  };
+  const ForceReading &first = spec.force_draw.front(), &last = spec.force_draw.back();
+  for (const Key needed : {Key::bow_axle_to_axle, Key::bow_brace_height})
+    if (!spec.has(needed)) refuse(first.where, fmt::format("needs {} beside it", info_of(needed).path));
+  if (spec.given(Key::cam_string_radius))
+    refuse(first.where, "and the bow.cam keys both fix the cams; give one of them");
+  const double brace_mm = spec.value(Key::bow_brace_height), full_mm = spec.pivot_x().mm();
+  const double slack_mm = Length::in(1).mm();
+  const std::string counting = spec.draw_length_includes_offset
+                                   ? "draws count to the pivot plus 1 3/4 in, as bow.draw_length_to says"
+                                   : "draws count to the pivot, as bow.draw_length_to says";
+  const auto counted = [&](double to_pivot_mm) { return spec.from_pivot(Length::mm(to_pivot_mm)).mm(); };
+  for (const ForceReading& r : spec.force_draw)
+    if (const double draw_mm = spec.to_pivot(r.draw).mm(); !(draw_mm > brace_mm - slack_mm && draw_mm < full_mm + slack_mm))
+      refuse(r.where, fmt::format("{:.1f} mm is not between brace ({:.1f} mm) and full draw ({:.1f} mm); {}", r.draw.mm(),
+                                  counted(brace_mm), counted(full_mm), counting));
+  constexpr double rounding_mm = 1;
+  if (spec.to_pivot(last.draw).mm() < full_mm - slack_mm - rounding_mm)
+    refuse(last.where, fmt::format("ends at {:.1f} mm, full draw is at {:.1f} mm; read on to full draw ({})", last.draw.mm(),
+                                   counted(full_mm), counting));
 }
 
 }  // namespace
 
 void check_spec(const Spec& spec) {
   using enum Key;
-  require(spec, bow_draw_length, "it is always needed");
+  require(spec, bow_draw_length, 29.5, "it is always needed");
   const bool tied_pair = spec.has(tied_mark) && spec.has(tied_height_full_draw);
   if (!spec.has(full_draw_string_angle) && !tied_pair) {
     constexpr std::string_view why =
         "it is needed unless bow.full_draw.string_angle, or peep.tied.mark with peep.tied.height_full_draw, is given";
-    if (!spec.has(full_draw_axle_to_axle)) require(spec, bow_axle_to_axle, why);
-    if (!spec.has(full_draw_axle_set_back)) require(spec, bow_brace_height, why);
+    if (!spec.has(full_draw_axle_to_axle)) require(spec, bow_axle_to_axle, 33, why);
+    if (!spec.has(full_draw_axle_set_back)) require(spec, bow_brace_height, 6.75, why);
   }
+
+  if (spec.has(tied_height_full_draw) && !spec.has(tied_mark))
+    throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
+                "peep.tied.height_full_draw is given without peep.tied.mark; only both together tell the string's angle");
 
   const double pivot_mm = spec.pivot_x().mm();
   if (spec.has(bow_brace_height) && spec.value(bow_brace_height) >= pivot_mm)
@@ -91,6 +123,7 @@ void check_spec(const Spec& spec) {
   together(spec, {cam_string_radius, cam_string_eccentricity, cam_string_angle, cam_cable_radius,
                   cam_cable_eccentricity, cam_cable_angle});
   smaller(spec, cam_string_eccentricity, cam_string_radius);
+  check_force_draw(spec);
   together(spec, {slowed_speed, slowed_distance});
   smaller(spec, slowed_speed, arrow_speed);
   together(spec, {two_marks_near, two_marks_far, two_marks_moved});

@@ -86,8 +86,8 @@ constexpr std::array<KeyInfo, key_count> table{{
     {bow_nock_above_centre, "bow.nock_above_centre", length, -60, 60, assumed, 0, 1, 4,
      "nocking point above the middle of the string", trade},
 
-    {full_draw_string_angle, "bow.full_draw.string_angle", angle, 40 * deg, 140 * deg, optional, no_value, 0.5 * deg, 0,
-     "included angle of the string read at full draw", no_reason},
+    {full_draw_string_angle, "bow.full_draw.string_angle", angle, 56 * deg, 130 * deg, optional, no_value, 0.5 * deg, 0,
+     "angle between both string legs at full draw (about twice that of one leg to the arrow)", no_reason},
     {full_draw_axle_to_axle, "bow.full_draw.axle_to_axle", length, 15 * inch, 54 * inch, optional, no_value, 2, 0,
      "between the axles at full draw", no_reason},
     {full_draw_axle_set_back, "bow.full_draw.axle_set_back", length, 20, 450, optional, no_value, 3, 0,
@@ -215,6 +215,8 @@ constexpr std::array text_table{
     TextKeyInfo{"archer.face.build", "\"adult-male\" or \"adult-female\"", "whose statistics fill in what is not measured"},
     TextKeyInfo{"bow.label", "any text", "which bow this is"},
     TextKeyInfo{"bow.draw_length_to", "\"pivot+1.75in\" or \"pivot\"", "what draw_length is measured to"},
+    TextKeyInfo{"bow.force_draw", "a list of at least 6 pairs of draw and force, in rising draw",
+                "draw-force readings from brace to full draw, draws counted as bow.draw_length is; they tell limbs and cams"},
     TextKeyInfo{"arrow.label", "any text", "which arrow this is"},
     TextKeyInfo{"peep.bores", "a list of lengths", "bores to choose from"},
     TextKeyInfo{"distances.marks", "a list of lengths", "distances to give sight marks for"},
@@ -264,7 +266,8 @@ std::string_view nearest_path(std::string_view path) {
   for (const KeyInfo& row : table)
     if (row.absence != hidden) offer(row.path);
   for (const TextKeyInfo& row : text_table) offer(row.path);
-  return best_edits <= 4 ? best : std::string_view{};
+  const std::size_t likely = std::clamp<std::size_t>(path.size() / 4, 1, 4);  // a short key is soon like any other
+  return best_edits <= likely ? best : std::string_view{};
 }
 
 }  // namespace peepwright

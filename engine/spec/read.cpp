@@ -8,6 +8,7 @@
 #include <map>
 #include <toml++/toml.h>
 
+#include "engine/quantity/format.hpp"
 #include "engine/spec/spec.hpp"
 
 namespace peepwright {
@@ -63,6 +64,17 @@ bool is_known_table(std::string_view path) {
                       : fmt::format("unknown key; did you mean {}? (\"peepwright keys\" lists every key)", near));
 }
 
+/// A later file that brings another bow must not leave the first one's readings at full draw standing.
+void refuse_two_bows(std::string_view path, const Location& first, const Location& second, const Entries& entries) {
+  if (path != "bow.axle_to_axle" && path != "bow.brace_height" && path != "bow.draw_length") return;
+  for (const auto& [other, entry] : entries)
+    if (other.starts_with("bow.full_draw.") || other.starts_with("peep.tied.") || other.starts_with("bow.cam."))
+      if (entry.key_at.file == first.file && first.file != second.file)
+        throw Error(ErrorCode::input, second,
+                    fmt::format("{} replaces that of {}, whose {} was measured on that bow; give the files of one bow only",
+                                path, first.file, other));
+}
+
 /// Leaves of the document as "a.b.c" → node. Tables that no key lives in are unknown keys themselves.
 void flatten(const toml::table& table, const std::string& prefix, const std::string& file, Entries& out) {
   for (const auto& [key, node] : table) {
@@ -74,6 +86,7 @@ void flatten(const toml::table& table, const std::string& prefix, const std::str
       if (path != "uncertainty" && !is_known_table(bare)) refuse_unknown(key_at, path);
       flatten(*inner, path, file, out);
     } else {
+      if (const auto before = out.find(path); before != out.end()) refuse_two_bows(path, before->second.key_at, key_at, out);
       out[path] = {&node, key_at, location(file, node.source())};
     }
   }
@@ -132,6 +145,37 @@ std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length
   return out;
 }
 
+std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view path) {
+  constexpr std::string_view how = "write pairs of draw and force, for example [[\"8 in\", \"12 lbf\"], [\"9 in\", \"25 lbf\"], …]";
+  const auto* list = entry.node->as_array();
+  if (!list) refuse(entry.value_at, path, fmt::format("is {}; {}", kind_of(*entry.node), how));
+  if (list->size() < least_force_readings || list->size() > longest_list)
+    refuse(entry.value_at, path,
+           fmt::format("has {} readings; accepted are {} to {}, in steps of at most one inch from brace to full draw",
+                       list->size(), least_force_readings, longest_list));
+  std::vector<ForceReading> out;
+  for (const auto& node : *list) {
+    const Location at = location(entry.value_at.file, node.source());
+    const auto* pair = node.as_array();
+    if (!pair || pair->size() != 2)
+      refuse(at, path, fmt::format("reading {} is {}; {}", out.size() + 1,
+                                   pair ? fmt::format("a list of {}", pair->size()) : std::string(kind_of(node)), how));
+    const auto part = [&](std::size_t i, Dimension dimension, double most) {
+      const Location where = location(entry.value_at.file, (*pair)[i].source());
+      const double value = quantity_of((*pair)[i], where, path, dimension);
+      if (!(value >= 0 && value <= most))
+        refuse(where, path, fmt::format("{:.6g} {} cannot be; accepted is 0 to {:.6g}", value, shown_unit(dimension), most));
+      return value;
+    };
+    out.push_back({Length::mm(part(0, Dimension::length, info_of(Key::bow_draw_length).most)),
+                   Force::n(part(1, Dimension::force, info_of(Key::bow_peak_weight).most)), at});
+    if (out.size() > 1 && !(out.back().draw > out[out.size() - 2].draw))
+      refuse(at, path, fmt::format("reading {} is at {:.1f} mm of draw and the one before it at {:.1f} mm; draws must rise",
+                                   out.size(), out.back().draw.mm(), out[out.size() - 2].draw.mm()));
+  }
+  return out;
+}
+
 GapRange range_of(const Entry& entry, std::string_view path) {
   const auto values = lengths_of(entry, path, Length::mm(-20), Length::mm(50));
   if (values.size() != 2 || values[0] > values[1])
@@ -166,6 +210,7 @@ bool take_text_key(Spec& spec, const std::string& path, const Entry& entry) {
        }},
       {"bow.draw_length_to",
        [&] { spec.draw_length_includes_offset = choice_of(entry, path, {"pivot+1.75in", "pivot"}) == 0; }},
+      {"bow.force_draw", [&] { spec.force_draw = force_draw_of(entry, path); }},
       {"peep.bores", [&] { spec.peep_bores = lengths_of(entry, path, Length::mm(0.4), Length::mm(12)); }},
       {"distances.marks", [&] { spec.mark_distances = lengths_of(entry, path, Length::m(3), Length::m(150)); }},
       {"wanted.string_nose", [&] { spec.wanted_string_nose = range_of(entry, path); }},
@@ -193,10 +238,36 @@ void take_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
   spec.set_uncertainty(row->key, value, /*by_person=*/true);
 }
 
+/// The TOML parser goes one call deeper for each part of a dotted key and would run out of stack on "a.a.a…". No key of
+/// ours has more than five parts.
+void refuse_deep_keys(const std::string& name, const std::string& text) {
+  constexpr int most_dots = 40;
+  unsigned line = 1;
+  int dots = 0;
+  char quote = 0;
+  for (const char c : text) {
+    if (c == '\n') {
+      ++line;
+      quote = 0;
+    }
+    if (quote != 0) {
+      if (c == quote) quote = 0;
+      continue;
+    }
+    if (c == '"' || c == '\'') quote = c;
+    if (c == '.')
+      ++dots;
+    else if (c == '\n' || c == '=' || c == ',' || c == '{' || c == '[' || c == ']')
+      dots = 0;
+    if (dots > most_dots) throw Error(ErrorCode::input, {name, line, 1}, "has a key of far too many parts; is this a TOML file?");
+  }
+}
+
 toml::table parse_toml(const std::string& name, const std::string& text) {
   if (text.size() > largest_spec_bytes)
     throw Error(ErrorCode::input, {name},
                 fmt::format("is {} bytes; input files of up to {} bytes are read", text.size(), largest_spec_bytes));
+  refuse_deep_keys(name, text);
   try {
     return toml::parse(text, name);
   } catch (const toml::parse_error& e) {

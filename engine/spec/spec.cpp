@@ -40,8 +40,9 @@ void Spec::give(Key key, double internal_value, const Location& where) {
       return fmt::format("{:.6g}{}{}", shown_value(v, row.dimension), unit.empty() ? "" : " ", unit);
     };
     throw Error(ErrorCode::input, where,
-                fmt::format("{}: {} cannot be; accepted is {} to {}", row.path, shown(internal_value), shown(row.least),
-                            shown(row.most)));
+                fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),
+                            shown(row.most),
+                            row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
   }
   Input& input = inputs_[index_of(key)];
   input.value = internal_value;
@@ -76,10 +77,11 @@ void Spec::set_uncertainty(Key key, double standard_uncertainty, bool by_person)
   input.uncertainty_given = by_person;
 }
 
-Length Spec::pivot_x() const {
+Length Spec::draw_offset() const {
   // ATA/AMO FP-3 (2000), ASTM F1880-09: the catalogue's draw length is to the pivot plus 1 3/4 in.
-  const double offset_mm = draw_length_includes_offset ? Length::in(1.75).mm() : 0.0;
-  return Length::mm(value(Key::bow_draw_length) - offset_mm);
+  return draw_length_includes_offset ? Length::in(1.75) : Length();
 }
+
+Length Spec::pivot_x() const { return to_pivot(Length::mm(value(Key::bow_draw_length))); }
 
 }  // namespace peepwright

@@ -37,6 +37,13 @@ struct GapRange {
   Length least, most;
 };
 
+/// One reading of a draw-force table. The draw counts as `bow.draw_length` does.
+struct ForceReading {
+  Length draw;
+  Force force;
+  Location where;
+};
+
 /// Copyable value. A fresh one holds only what is assumed or chosen; `read_spec` fills in the rest.
 class Spec {
  public:
@@ -66,14 +73,19 @@ class Spec {
   Build build = Build::adult_mean;
   bool travel_from_draw_cycle = false;      ///< the assumed axle travel was computed, not taken from the table
   bool draw_length_includes_offset = true;  ///< false: `bow.draw_length` already ends at the pivot
+  std::vector<ForceReading> force_draw;     ///< measured, in rising draw; empty: none
   std::vector<Length> peep_bores;
   std::vector<Length> mark_distances;       ///< empty: near to far in round steps
   GapRange wanted_string_nose, wanted_string_mouth;
 
   /// x of the grip pivot in W: the draw length less 1 3/4 in (ATA FP-3, ASTM F1880), or as it is.
   [[nodiscard]] Length pivot_x() const;
+  /// The same of any draw that counts as `bow.draw_length` does, and back.
+  [[nodiscard]] Length to_pivot(Length draw) const { return Length::mm(draw.mm() - draw_offset().mm()); }
+  [[nodiscard]] Length from_pivot(Length draw) const { return Length::mm(draw.mm() + draw_offset().mm()); }
 
  private:
+  [[nodiscard]] Length draw_offset() const;
   std::array<Input, key_count> inputs_;
 };
 
@@ -86,6 +98,9 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts);
 
 /// Refuses what cannot be: brace height beyond the draw, near beyond far, half-given pairs … Throws Error(input).
 void check_spec(const Spec& spec);
+
+/// A draw-force table of fewer readings says too little of the cams.
+inline constexpr std::size_t least_force_readings = 6;
 
 /// Files larger than this are refused unread.
 inline constexpr std::size_t largest_spec_bytes = 1 << 20;

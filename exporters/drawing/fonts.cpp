@@ -31,7 +31,10 @@ std::vector<std::string> font_files(const std::string& folder) {
   std::error_code ignored;  // a folder that cannot be read has no fonts; the caller says so
   for (fs::directory_iterator it(folder, ignored), end; !ignored && it != end; it.increment(ignored)) {
     const std::string suffix = it->path().extension().string();
-    if (suffix == ".otf" || suffix == ".ttf") files.push_back(it->path().string());
+    const std::string stem = it->path().stem().string();
+    // Of the fallback family two files: what else of it a machine has installed must not change the output.
+    const bool unwanted = stem.starts_with("DejaVu") && stem != "DejaVuSans" && stem != "DejaVuSans-Bold";
+    if ((suffix == ".otf" || suffix == ".ttf") && !unwanted) files.push_back(it->path().string());
   }
   std::sort(files.begin(), files.end());  // a folder's own order is not repeatable
   return files;

@@ -17,28 +17,39 @@ namespace {
 
 namespace fs = std::filesystem;
 
-[[noreturn]] void refuse(const fs::path& path, std::string_view what, int error) {
-  throw Error(ErrorCode::write, fmt::format("{}: {} ({}); nothing there was changed", path.string(), what,
-                                            std::strerror(error)));
+[[noreturn]] void refuse(const fs::path& path, std::string_view what, int error, const std::string& replaced = {}) {
+  throw Error(ErrorCode::write,
+              fmt::format("{}: {} ({}); {}", path.string(), what, std::strerror(error),
+                          replaced.empty() ? "no earlier file was changed" : "new are already: " + replaced));
 }
 
 /// Removes what was begun unless it is told that all went well.
 class Begun {
  public:
   ~Begun() {
-    for (const fs::path& path : paths_) ::unlink(path.c_str());
+    for (const fs::path& path : files_) ::unlink(path.c_str());
+    std::error_code ignored;
+    if (!folder_.empty()) fs::remove(folder_, ignored);  // only if it is empty
   }
-  void add(fs::path path) { paths_.push_back(std::move(path)); }
-  void keep() { paths_.clear(); }
+  void file(fs::path path) { files_.push_back(std::move(path)); }
+  void folder(fs::path path) { folder_ = std::move(path); }
+  void keep() {
+    files_.clear();
+    folder_.clear();
+  }
 
  private:
-  std::vector<fs::path> paths_;
+  std::vector<fs::path> files_;
+  fs::path folder_;
 };
 
-void write_whole(const fs::path& path, const std::string& bytes, Begun& begun) {
-  const int file = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
-  if (file < 0) refuse(path, "cannot be made", errno);
-  begun.add(path);
+/// Writes `bytes` to a new file beside `target` and flushes it; returns its path.
+fs::path write_beside(const fs::path& target, const std::string& bytes, Begun& begun) {
+  // A name of its own, so that two runs into one folder, or what a killed one left, are not in the way.
+  std::string name = (target.parent_path() / ("." + target.filename().string() + ".XXXXXX")).string();
+  const int file = ::mkostemp(name.data(), O_CLOEXEC);
+  if (file < 0) refuse(target, "cannot be made", errno);
+  begun.file(name);
   std::size_t done = 0;
   int error = 0;
   while (done < bytes.size() && error == 0) {
@@ -48,31 +59,39 @@ void write_whole(const fs::path& path, const std::string& bytes, Begun& begun) {
     else if (errno != EINTR)
       error = errno;
   }
+  // mkostemp makes files for their owner alone; results are as open as the user's other files.
+  const mode_t mask = ::umask(0);
+  ::umask(mask);
+  if (error == 0 && ::fchmod(file, 0666 & ~mask) != 0) error = errno;
   if (error == 0 && ::fsync(file) != 0) error = errno;
   if (::close(file) != 0 && error == 0) error = errno;
-  if (error != 0) refuse(path, "cannot be written", error);
+  if (error != 0) refuse(target, "cannot be written", error);
+  return name;
 }
 
 }  // namespace
 
 void OutputSet::write(const std::string& folder) const {
+  if (folder.empty()) throw Error(ErrorCode::input, "the output folder's name is empty");
   const fs::path target(folder);
   std::error_code status;
-  fs::create_directories(target, status);
+  Begun begun;
+  if (fs::create_directories(target, status)) begun.folder(target);
   if (status) refuse(target, "cannot be made a folder", status.value());
   if (!fs::is_directory(target, status)) refuse(target, "is not a folder", ENOTDIR);
   for (const auto& [name, bytes] : files_)
     if (fs::is_directory(target / name, status)) refuse(target / name, "is a folder where a file should go", EISDIR);
 
-  Begun begun;
-  // The process id keeps two runs into one folder apart.
-  const auto beside = [&](const std::string& name) { return target / fmt::format(".{}.{}.part", name, ::getpid()); };
-  for (const auto& [name, bytes] : files_) write_whole(beside(name), bytes, begun);
-  for (const auto& [name, bytes] : files_) {
-    fs::rename(beside(name), target / name, status);
-    if (status) refuse(target / name, "cannot be put in place", status.value());
+  std::vector<fs::path> parts;
+  for (const auto& [name, bytes] : files_) parts.push_back(write_beside(target / name, bytes, begun));
+  std::string replaced;
+  for (std::size_t i = 0; i < files_.size(); ++i) {
+    fs::rename(parts[i], target / files_[i].first, status);
+    if (status) refuse(target / files_[i].first, "cannot be put in place", status.value(), replaced);
+    replaced += (replaced.empty() ? "" : ", ") + files_[i].first;
   }
   begun.keep();
+  for (const std::string& name : retired_) fs::remove(target / name, status);
   if (const int handle = ::open(target.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); handle >= 0) {
     ::fsync(handle);  // the names; what is in the files is on the disk already
     ::close(handle);

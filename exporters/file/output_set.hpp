@@ -15,14 +15,19 @@ class OutputSet {
   /// `name` is a plain file name.
   void add(std::string name, std::string bytes) { files_.emplace_back(std::move(name), std::move(bytes)); }
 
+  /// A file of an earlier run that would stand beside these as if it belonged to them; removed once they are in place.
+  void retire(std::string name) { retired_.push_back(std::move(name)); }
+
   /// Writes into `folder`, which is made if it is not there. Throws Error(write), after removing what it had
-  /// begun, when anything cannot be written; files of an earlier run are then as they were.
+  /// begun, when anything cannot be written. Until the first file is put in place nothing of an
+  /// earlier run has changed; the message says so, or which files are new already.
   void write(const std::string& folder) const;
 
   [[nodiscard]] std::vector<std::string> names() const;
 
  private:
   std::vector<std::pair<std::string, std::string>> files_;
+  std::vector<std::string> retired_;
 };
 
 }  // namespace peepwright

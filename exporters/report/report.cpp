@@ -35,7 +35,8 @@ void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
   constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
   for (std::size_t i = 1; i < all.size(); ++i) {
     const double gap = Angle::rad(all[i].upper_rad - all[0].upper_rad).deg();
-    const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle;
+    const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle ||
+                         all[i].source == LegSource::force_draw;
     if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
     notes.push_back(fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
                                 "The first was used; measure again",
@@ -59,6 +60,26 @@ void note_arrow(const Spec& spec, std::vector<std::string>& notes) {
     notes.push_back(fmt::format("the shaft of {:.1f} mm is thicker than the {:.1f} mm that international target rules "
                                 "allow; your range or class may differ",
                                 shaft, target_rule_shaft_mm));
+}
+
+/// An eye height far from where the face's own measures put the hollow beside the arrow.
+void note_eye_height(const Fit& fit, std::vector<std::string>& notes) {
+  const Spec spec = with_spreads(fit.spec);
+  if (!spec.given(Key::face_eye_to_arrow)) return;
+  const double expected = -fit.core.face.at(Landmark::sublabiale).z;
+  const double give = std::hypot(spec[Key::spread_hollow_up].uncertainty, spec[Key::spread_pupil_up].uncertainty, 3.0);
+  const double gap = spec.value(Key::face_eye_to_arrow) - expected;
+  constexpr double worth_saying = 2.5;
+  if (std::abs(gap) < worth_saying * give) return;
+  notes.push_back(fmt::format("archer.face.eye_to_arrow puts the arrow {:.0f} mm {} the hollow under the lip of this face, "
+                              "where it usually lies; measure again, head upright, pupil to the middle of the arrow",
+                              std::abs(gap), gap > 0 ? "below" : "above"));
+}
+
+void note_sight(const Fit& fit, std::vector<std::string>& notes) {
+  if (fit.lowest.clearance_mm > 0) return;
+  notes.push_back(fmt::format("DO NOT SHOOT at {:.4g} m with this sight: the passing vanes would strike it ({:.1f} mm too low)",
+                              fit.lowest.distance_m, -fit.lowest.clearance_mm));
 }
 
 void note_posture(const Fit& fit, std::vector<std::string>& notes) {
@@ -106,6 +127,8 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference) {
                            "); the axles' travel at full draw is a common guess instead");
   note_disagreement(spec, report.notes);
   note_face(spec, report.notes);
+  note_sight(report.fit, report.notes);
+  note_eye_height(report.fit, report.notes);
   note_arrow(spec, report.notes);
   note_posture(report.fit, report.notes);
   return report;

@@ -1,7 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <cmath>
-#include <nlohmann/json.hpp>
-
+#include "exporters/report/json_numbers.hpp"
 #include "exporters/report/report.hpp"
 
 namespace peepwright {
@@ -9,14 +7,8 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-/// Results to a billionth: more digits are noise of the solver and may differ between machines.
-Json num(double value) {
-  constexpr double digits = 1e9;
-  const double rounded = std::round(value * digits) / digits;
-  return rounded == 0 ? 0.0 : rounded;  // no -0
-}
-
-Json deg(double rad) { return num(Angle::rad(rad).deg()); }
+Json num(double value) { return json_num(value); }
+Json deg(double rad) { return json_deg(rad); }
 
 Json point(const Spec& spec, Point3 in_bow) {
   const Point3 p = as_archer_stands(spec, in_bow);
@@ -48,6 +40,10 @@ Json inputs_of(const Spec& spec) {
   out["archer.face.build"] = peepwright::text_of(spec.build);
   out["bow.label"] = spec.bow_label;
   out["bow.draw_length_to"] = spec.draw_length_includes_offset ? "pivot+1.75in" : "pivot";
+  if (!spec.force_draw.empty()) {
+    Json& table = out["bow.force_draw"] = Json::array();
+    for (const ForceReading& r : spec.force_draw) table.push_back({num(r.draw.mm()), num(r.force.n())});
+  }
   out["arrow.label"] = spec.arrow_label;
   out["peep.bores"] = lengths(spec.peep_bores);
   out["wanted.string_nose"] = range(spec.wanted_string_nose);

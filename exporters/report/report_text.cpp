@@ -2,67 +2,22 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <iterator>
 
+#include "engine/bow/lateral_stiffness.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
 namespace {
 
-class Text {
- public:
-  template <class... Args>
-  void line(fmt::format_string<Args...> format, Args&&... args) {
-    fmt::format_to(std::back_inserter(out_), format, std::forward<Args>(args)...);
-    out_ += '\n';
-  }
-  void heading(std::string_view words) { line("\n{}", words); }
-
-  /// A sentence under a mark, wrapped at 96 columns.
-  void item(std::string_view mark, std::string_view sentence) {
-    constexpr std::size_t width = 96;
-    std::string row = fmt::format("  {} ", mark);
-    const std::string indent(row.size(), ' ');
-    bool empty = true;
-    for (std::size_t at = 0; at < sentence.size();) {
-      const auto end = std::min(sentence.find(' ', at), sentence.size());
-      const std::string_view word = sentence.substr(at, end - at);
-      if (!empty && row.size() + 1 + word.size() > width) {
-        line("{}", row);
-        row = indent;
-        empty = true;
-      }
-      if (!empty) row += ' ';
-      row += word;
-      empty = false;
-      at = end + 1;
-    }
-    line("{}", row);
-  }
-  std::string take() { return std::move(out_); }
-
- private:
-  std::string out_;
-};
-
 double deg(double rad) { return Angle::rad(rad).deg(); }
-
-std::string length_text(double mm, PaperUnits units) { return both_text(Length::mm(mm), units); }
-
-std::string title_of(const Spec& spec) {
-  std::string out;
-  for (const std::string* part : {&spec.archer_label, &spec.bow_label, &spec.arrow_label})
-    if (!part->empty()) out += (out.empty() ? "" : ", ") + *part;
-  return out.empty() ? "unnamed fit" : out;
-}
 
 void write_clearances(Text& text, const Fit& fit) {
   for (const Clearance& c : fit.clearances) {
     const std::string wanted = c.wanted_most_mm ? fmt::format("{:g} to {:g} mm", c.wanted_least_mm, *c.wanted_most_mm)
                                                 : fmt::format("at least {:g} mm", c.wanted_least_mm);
-    text.line("  {:<20} {:>8} mm   wanted {:<18} {:<9} {}", c.name, number_text(c.distance_mm, 1), wanted,
-              text_of(c.verdict), c.met ? "" : "NOT MET");
-    if (!c.note.empty()) text.line("  {:<20} ({})", "", c.note);
+    text.line("  {:<20} {:>8} mm   wanted {:<18} {:<9} {:<9} {}", c.name, number_text(c.distance_mm, 1), wanted,
+              text_of(c.verdict), c.met ? "as wanted" : "NOT MET", c.note.empty() ? c.nearest : c.note);
   }
 }
 
@@ -87,13 +42,14 @@ void write_marks(Text& text, const Fit& fit) {
 
 void write_posture(Text& text, const Fit& fit) {
   const Posture& p = fit.core.posture;
-  text.line("  head turned {:.1f} deg off the target line, nod {} deg, lean {} deg; eye {:.1f} mm above the arrow",
-            deg(p.yaw_rad), number_text(deg(p.pitch_rad), 1), number_text(deg(p.roll_rad), 1), p.pupil.z);
+  text.line("  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above the arrow",
+            deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
+            number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
     const ResidualInfo& info = info_of(residual);
-    text.line("  {:<34} {:>6} {:<3}  (give ± {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
+    text.line("  {:<34} {:>6} {:<3}  (may be off by {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
               p.tolerance[i], verdict_of(p, residual));
   }
 }
@@ -119,6 +75,18 @@ void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   write_posture(text, tied);
 }
 
+void write_bow(Text& text, const FitReport& report, PaperUnits units) {
+  const FullDraw& bow = *report.draw.bow;
+  text.line("  peak {}, holding {}, stored {}", force_text(bow.peak.force_n, units), force_text(bow.holding_n(), units),
+            energy_text(bow.full_draw.stored_j, units));
+  text.line("  included string angle by the draw cycle {:.1f} deg, each leg give or take {:.1f} deg (k = 2)",
+            deg(bow.included_angle_rad()), deg(2 * report.draw.leg_deviation_rad));
+  const double loop = report.fit.spec.value(Key::string_loop_length);
+  // At the nocking point: where the peep is does not matter there.
+  text.line("  1 N of face pressure moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
+            sideways_give(bow, 0, ReleaseHand::stays, loop).tail_by_nock_mm_n, sideways_give(bow, 0).tail_by_nock_mm_n);
+}
+
 std::string join(const std::vector<Key>& keys) {
   std::string out;
   for (const Key key : keys) out += (out.empty() ? "" : ", ") + std::string(info_of(key).path);
@@ -134,6 +102,11 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
   text.line("\nMARK  {} above the top of the nock, string at rest", length_text(core.mark_mm, units));
   text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
+
+  if (!report.notes.empty()) {
+    text.heading("Mind");
+    for (const std::string& note : report.notes) text.item("!", note + ".");
+  }
 
   text.heading("How it was found");
   text.line("  string angle: {}", text_of(core.legs.source));
@@ -179,10 +152,15 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
             fit.spec.value(Key::distances_far) / 1000);
 
+  if (report.draw.bow) {
+    text.heading("The bow");
+    write_bow(text, report, units);
+  }
+
   if (report.tied) write_tied(text, report, units);
 
   text.heading("What the uncertainty is made of");
-  text.line("  {:<38} {:>10} {:<4} {:>14}", "input", "give/take", "", "moves mark by");
+  text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
   constexpr double worth_a_line_mm = 0.05;
   std::size_t left_out = 0;
   for (const BudgetLine& line : report.budget.lines) {
@@ -204,10 +182,6 @@ std::string report_text(const FitReport& report, PaperUnits units) {
                                  length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
     }
   }
-  if (!report.notes.empty()) {
-    text.heading("Mind");
-    for (const std::string& note : report.notes) text.item("!", note + ".");
-  }
   text.heading("Cautions");
   for (const std::string& caution : cautions()) text.item("!", caution);
   return text.take();
@@ -221,9 +195,10 @@ std::string verification_text(const Verification& v, PaperUnits units) {
     case MoveVerdict::leave: text.line("LEAVE IT: the peep is within {:g} mm of where it should be.", v.tolerance_mm); break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:
-      text.line("LEAVE IT FOR NOW: it may be {} off ({}), but that is less than can be told apart.", move,
-                v.move_mm > 0 ? "too low" : "too high");
-      text.line("Measure the eye above the arrow with the head upright (--eye-to-arrow) to decide.");
+      text.line("NOT DECIDED: the peep seems {} too {}, but that is less than the give or take.", move,
+                v.move_mm > 0 ? "low" : "high");
+      text.line("{}", v.face_decides ? "Measure the eye above the arrow, head upright, and give it with --eye-to-arrow."
+                                     : "Measure mark and height again, and the string's angle at full draw.");
       break;
   }
   text.line("\n  correction      {:+.1f} mm, give or take {:.1f} mm (k = 2)", v.move_mm, v.move_uncertainty_mm);

@@ -5,6 +5,7 @@
 #include <Quantity_Color.hxx>
 #include <STEPCAFControl_Reader.hxx>
 #include <Interface_InterfaceModel.hxx>
+#include <Interface_Static.hxx>
 #include <STEPCAFControl_Controller.hxx>
 #include <TCollection_AsciiString.hxx>
 #include <TDF_LabelSequence.hxx>
@@ -59,6 +60,8 @@ std::vector<ReadPart> read_parts(const std::string& text) {
   const std::lock_guard lock(step_lock());
   return kernel::guarded("Reading STEP again", [&] {
     STEPCAFControl_Controller::Init();
+    // What the file says, as it says it: the reader's own repairs would hide a fault.
+    Interface_Static::SetCVal("read.step.sequence", "none");
     STEPCAFControl_Reader reader;
     reader.SetColorMode(true);
     reader.SetNameMode(true);

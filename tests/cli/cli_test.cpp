@@ -54,7 +54,7 @@ void expect_refused(const Outcome& outcome, const std::string& part) {
 TEST(Help, NamesEveryCommandAndExitCode) {
   const Outcome help = run_program({"--help"});
   EXPECT_EQ(help.exit_code, 0);
-  for (const char* word : {"fit", "gauge", "model", "verify", "new", "keys", "Exit codes", "backstop"})
+  for (const char* word : {"fit", "gauge", "model", "verify", "draw", "new", "keys", "Exit codes", "backstop"})
     EXPECT_THAT(help.out, HasSubstr(word));
   EXPECT_THAT(run_program({"fit", "--help"}).out, AllOf(HasSubstr("--reference"), HasSubstr("--strict"), HasSubstr("--page")));
   EXPECT_THAT(run_program({"--version"}).out, StartsWith("peepwright 0."));
@@ -124,7 +124,7 @@ TEST(Examples, EveryOneRunsAndWrites) {
     arguments.insert(arguments.end(), {"-o", folder.string()});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
-    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step"}));
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step", "assembly.glb"}));
     ++ran;
   }
   EXPECT_GE(ran, 4);
@@ -178,7 +178,7 @@ TEST(Model, IsTheOneThatFitWrites) {
   fs::remove_all(b);
   ASSERT_EQ(run_program({"model", example("left-handed/fit.toml"), "-o", a.string()}).exit_code, 0);
   ASSERT_EQ(run_program({"fit", example("left-handed/fit.toml"), "-o", b.string(), "--quiet"}).exit_code, 0);
-  EXPECT_EQ(names_in(a), std::vector<std::string>{"assembly.step"});
+  EXPECT_EQ(names_in(a), (std::vector<std::string>{"assembly.3mf", "assembly.glb", "assembly.step", "assembly.stl"}));
   const std::string text = read_file(a / "assembly.step");
   EXPECT_THAT(text, AllOf(StartsWith("ISO-10303-21;"), HasSubstr("AP242_MANAGED_MODEL_BASED_3D_ENGINEERING"), HasSubstr("'peep'")));
   EXPECT_EQ(text, read_file(b / "assembly.step"));
@@ -191,7 +191,8 @@ TEST(Verify, SaysHowFarAndWhichWay) {
   const Outcome json =
       run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "79 mm", "--json"});
   EXPECT_EQ(nlohmann::json::parse(json.out)["verdict"], "move");
-  expect_refused(run_program({"verify", example("tied-too-low/fit.toml")}), "--mark");
+  expect_refused(run_program({"verify", example("first-fit/archer.toml"), example("first-fit/bow.toml")}), "--mark");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "95 mm"}), "pull apart");
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109"}), "--mark: \"109\" has no unit");
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "150 mm"}), "no angle");
 }
@@ -199,7 +200,7 @@ TEST(Verify, SaysHowFarAndWhichWay) {
 TEST(Keys, ListsEveryKeyOfTheStarterFiles) {
   const Outcome keys = run_program({"keys"});
   EXPECT_EQ(keys.exit_code, 0);
-  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "uncertainty.KEY"})
+  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "bow.force_draw", "uncertainty.KEY"})
     EXPECT_THAT(keys.out, HasSubstr(std::string("\n") + key + "\n")) << key;
 }
 
@@ -281,6 +282,19 @@ TEST(Faults, ADiskThatFillsLeavesTheEarlierRunAsItWas) {
   EXPECT_EQ(names, std::vector<std::string>{"fit.json"});
   EXPECT_EQ(kept, "an earlier run");
 }
+
+TEST(Faults, WhatAKilledRunLeftIsNotInTheWayAndOldSheetsGo) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / ".fit.json.1234.part", "half of");
+  write_file(folder / "gauge-2.svg", "second sheet of another bow");
+  EXPECT_EQ(run_program(first_fit({"--quiet", "-o", folder.string()})).exit_code, 0);
+  EXPECT_FALSE(fs::exists(folder / "gauge-2.svg"));
+  EXPECT_EQ(read_file(folder / ".fit.json.1234.part"), "half of");
+  for (const std::string& name : names_in(folder))
+    EXPECT_NE(::access((folder / name).c_str(), R_OK), -1) << name;
+}
+
+TEST(Faults, AnEmptyFolderNameIsRefused) { expect_refused(run_program(first_fit({"-o", ""})), "empty"); }
 
 TEST(Faults, AFullTerminalIsSaid) {
   // The report cannot be written: exit code 3, not a silent 0.

@@ -217,7 +217,7 @@ TEST(Gaps, TheMountHangsLowerThanTheHousing) {
   const double housing = named(gaps(head, in), "sight-arrow").distance_mm;
   in.bar_drop_mm = in.housing_diameter_mm / 2 + 7;
   EXPECT_NEAR(named(gaps(head, in), "sight-arrow").distance_mm, housing - 7, 1e-9);
-  in.far_pin_height_mm = in.pin_height_mm - 12;
+  in.lowest_pin_height_mm = in.pin_height_mm - 12;
   EXPECT_NEAR(named(gaps(head, in), "sight-arrow").distance_mm, housing - 19, 1e-9);
 }
 

@@ -225,21 +225,22 @@ TEST(Verify, ReadingsThatAgreeWithTheFitLeaveThePeepAlone) {
 }
 
 TEST(Verify, ABowWithAnotherAngleMovesThePeepByTheFormula) {
-  // The face is known well; the reading says that the string is 2° steeper than was thought. Then s = H / sin θ.
+  // Face and mark are known well, the reading says that the string is a degree steeper than was thought. s = H / sin θ.
   Spec spec = shop_bow();
   spec.give(Key::face_eye_to_arrow, 90);
   const CoreFit fit = solve_core(spec);
-  const double steeper = fit.legs.upper_rad + 2 * unit::degree_rad;
+  const double steeper = fit.legs.upper_rad + 1 * unit::degree_rad;
   const double height = fit.posture.along_string_mm * std::sin(steeper);
   const Verification v = verify_tied(spec, reading(fit.mark_mm, height, 90));
-  EXPECT_GT(v.leg_angle_rad, fit.legs.upper_rad);
-  EXPECT_LT(v.leg_angle_rad, steeper);
-  EXPECT_LT(v.move_mm, -2);  // a steeper string takes a lower mark
+  EXPECT_NEAR(v.leg_angle_rad, steeper, 0.4 * unit::degree_rad);
+  EXPECT_LT(v.leg_angle_rad, steeper);  // what was thought before still counts
   EXPECT_NEAR(v.better_mark_mm, v.wanted_height_mm / std::sin(v.leg_angle_rad) - 3.5, 1e-9);
   EXPECT_NEAR(v.move_mm, v.better_mark_mm - v.tied_mark_mm, 1e-9);
+  const double by_formula = fit.peep_height_mm / std::sin(steeper) - fit.posture.along_string_mm;
+  EXPECT_NEAR(v.move_mm, by_formula, 1.5);
 }
 
-TEST(Verify, APeepTiedFarTooLowIsMovedUp) {
+TEST(Verify, APeepTiedTwentyTooLowIsMovedTwentyUp) {
   Spec spec = shop_bow();
   spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
   spec.give(Key::face_eye_to_arrow, 92);
@@ -248,15 +249,44 @@ TEST(Verify, APeepTiedFarTooLowIsMovedUp) {
   const double height = (tied + 3.5) * std::sin(fit.legs.upper_rad);
   const Verification v = verify_tied(spec, reading(tied, height));
   EXPECT_EQ(v.verdict, MoveVerdict::move);
-  EXPECT_GT(v.move_mm, 10);
+  EXPECT_NEAR(v.move_mm, 20, 0.5);
 }
 
-TEST(Verify, MoreReadingsMakeItSurer) {
+TEST(Verify, AHeightSaysNothingAboutTheFaceUnlessTheArcherIsComfortable) {
+  const Spec spec = shop_bow();
+  TiedReading low = reading(110, 74);
+  const Verification forced = verify_tied(spec, low);
+  EXPECT_NEAR(forced.wanted_height_mm, forced.wanted_height_before_mm, 1e-9);
+  low.comfortable = true;
+  const Verification relaxed = verify_tied(spec, low);
+  EXPECT_LT(relaxed.wanted_height_mm, forced.wanted_height_mm - 5);
+  EXPECT_LT(relaxed.wanted_height_sd_mm, 3.1);
+}
+
+TEST(Verify, WithoutAMarkTheFilesTiedMarkCounts) {
+  Spec spec = shop_bow();
+  spec.give(Key::face_eye_to_arrow, 92);
+  spec.give(Key::tied_mark, 109);
+  TiedReading only_height = reading(109);
+  only_height.mark.reset();
+  only_height.height_full_draw = Length::mm(112.5 * std::sin(solve_core(spec).legs.upper_rad));
+  EXPECT_NEAR(verify_tied(spec, only_height).tied_mark_mm, 109, 0.3);
+}
+
+TEST(Verify, ReadingsThatContradictTheFilesAreRefused) {
+  Spec spec = shop_bow();
+  spec.give(Key::full_draw_string_angle, 88 * unit::degree_rad);
+  EXPECT_NO_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(44 * unit::degree_rad))));
+  EXPECT_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(52 * unit::degree_rad))), Error);
+  EXPECT_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(38 * unit::degree_rad))), Error);
+}
+
+TEST(Verify, WhatIsMeasuredMakesItSurer) {
   const Spec spec = shop_bow();
   const auto u = [&](const TiedReading& r) { return verify_tied(spec, r).move_uncertainty_mm; };
   const double only_mark = u(reading(130)), both = u(reading(130, 86)), all = u(reading(130, 86, 88));
-  EXPECT_LT(both, only_mark);
-  EXPECT_LT(all, both);
+  EXPECT_LT(both, only_mark);  // the angle is known better
+  EXPECT_LT(all, both / 2);    // and now the face
 }
 
 TEST(Verify, RefusesReadingsThatNoBowGives) {

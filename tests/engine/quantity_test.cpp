@@ -26,7 +26,7 @@ TEST(ParseLength, ReadsEveryWayAShopWritesIt) {
       {"33 1/4 in", 33.25 * 25.4}, {"3-7/8in", 3.875 * 25.4}, {"7/8 in", 0.875 * 25.4}, {"95 mm", 95},
       {"9.5 cm", 95},  {"0.5 m", 500},  {"20 yd", 18288},  {"60ft", 60 * 304.8}, {"33.25\"", 33.25 * 25.4},
       {" 6 3/4  in ", 6.75 * 25.4}, {"-1/2 in", -12.7}, {"+3 mm", 3}, {".5 in", 12.7}, {"1e2 mm", 100},
-      {"50 metres", 50000}, {"6 inches", 152.4}};
+      {"50 metres", 50000}, {"6 inches", 152.4}, {"33½ in", 33.5 * 25.4}, {"6 ¾ in.", 6.75 * 25.4}, {"⅞ in", 0.875 * 25.4}};
   for (const auto& c : cases) EXPECT_DOUBLE_EQ(parse_quantity(c.text, Dimension::length), c.mm) << c.text;
 }
 
@@ -49,6 +49,7 @@ TEST(ParseOther, EachDimensionHasItsUnits) {
   EXPECT_DOUBLE_EQ(parse_quantity("25 g", Dimension::mass), 0.025);
   EXPECT_DOUBLE_EQ(parse_quantity("280 ft/s", Dimension::speed), 280 * 0.3048);
   EXPECT_DOUBLE_EQ(parse_quantity("60 lbf", Dimension::force), 60 * 0.45359237 * 9.80665);
+  EXPECT_DOUBLE_EQ(parse_quantity("60 lbs", Dimension::force), 60 * 0.45359237 * 9.80665);
   EXPECT_DOUBLE_EQ(parse_quantity("80 %", Dimension::ratio), 0.8);
   EXPECT_DOUBLE_EQ(parse_quantity("0.8", Dimension::ratio), 0.8);
   EXPECT_NE(refusal("350 mm", Dimension::mass), "accepted");

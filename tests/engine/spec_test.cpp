@@ -72,7 +72,9 @@ TEST(ReadSpec, EveryKeyMisspeltIsNamedWithItsPlaceAndTheRightOne) {
     const std::string wrong = key.substr(0, key.size() - 1) + "x" + key.substr(key.size() - 1);
     const std::string message = refusal(fmt::format("{}[{}]\n{} = \"1 mm\"\n", "", table, wrong));
     EXPECT_THAT(message, StartsWith(fmt::format("a.toml:2:1: {}.{}: unknown key", table, wrong)));
-    EXPECT_THAT(message, HasSubstr(fmt::format("did you mean {}?", row.path)));
+    if (key.size() > 3) {
+      EXPECT_THAT(message, HasSubstr(fmt::format("did you mean {}?", row.path)));
+    }
     ++tried;
   }
   EXPECT_GT(tried, 60);
@@ -132,6 +134,12 @@ TEST(ReadSpec, RefusesWhatIsNoSpecAtAll) {
   EXPECT_THAT(refusal("[bow]\naxle_to_axle = { value = 3 }\n"), HasSubstr("a.toml:2:"));
   EXPECT_THAT(refusal("[[bow]]\naxle_to_axle = \"33 in\"\n"), HasSubstr("bow"));
   EXPECT_THAT(refusal("[archer.face.spread]\nhollow_up = \"3 mm\"\n"), HasSubstr("unknown key"));
+  std::string dotted;
+  for (int i = 0; i < 60000; ++i) dotted += "a.";
+  EXPECT_THAT(refusal(dotted + "a = 1\n"), HasSubstr("far too many parts"));
+  EXPECT_THAT(refusal("[" + dotted + "a]\n"), HasSubstr("far too many parts"));
+  EXPECT_THAT(refusal("x = { " + dotted + "a = 1 }\n"), HasSubstr("far too many parts"));
+  EXPECT_NO_THROW(parse(std::string(whole_bow) + "[archer]\nlabel = \"" + std::string(300, '.') + "\"\n"));
   std::string deep = "[bow]\naxle_to_axle = ";
   deep += std::string(5000, '[');
   EXPECT_THAT(refusal(deep), HasSubstr("not valid TOML"));
@@ -164,7 +172,17 @@ TEST(ReadSpec, ImpossibleTogetherIsRefusedAtOneOfThem) {
   EXPECT_THAT(with("[arrow.slowed]\nspeed = \"70 m/s\"\n"), HasSubstr("give both or neither"));
   EXPECT_THAT(with("[arrow]\ndrag_coefficient = 2\n[arrow.slowed]\nspeed = \"70 m/s\"\ndistance = \"40 m\"\n"),
               HasSubstr("give one of them"));
+  EXPECT_THAT(with("[peep.tied]\nheight_full_draw = \"85 mm\"\n"), HasSubstr("without peep.tied.mark"));
   EXPECT_THAT(with("[peep.tied]\nmark = \"95 mm\"\nheight_full_draw = \"150 mm\"\n"), HasSubstr("no angle"));
+}
+
+TEST(ReadSpec, TwoBowsAreNotMixed) {
+  const std::string read_bow = std::string(whole_bow) + "[bow.full_draw]\nstring_angle = \"80 deg\"\n";
+  EXPECT_THAT(refusal({{"first.toml", read_bow}, {"second.toml", "[bow]\naxle_to_axle = \"31 in\"\n"}}),
+              AllOf(StartsWith("second.toml:2:1: bow.axle_to_axle replaces that of first.toml"),
+                    HasSubstr("bow.full_draw.string_angle")));
+  // Readings in a file of their own are meant for whatever bow comes with them.
+  EXPECT_EQ(refusal({{"bow.toml", std::string(whole_bow)}, {"reading.toml", "[bow.full_draw]\nstring_angle = \"80 deg\"\n"}}), "accepted");
 }
 
 TEST(Uncertainty, IsReadForAnyInputAndForTheFaceStatistics) {

@@ -41,6 +41,21 @@ std::string bytes_of(const std::string& path) {
 
 TEST(Step, ReadsBackAsTheSameParts) { EXPECT_NO_THROW(check_step(text(), parts())); }
 
+TEST(Step, ReadsBackForOtherPeopleAndTheOtherHand) {
+  for (const char* build : {"adult-male", "adult-female"})
+    for (const bool right : {true, false}) {
+      auto in = test::sample_assembly(build, 4);
+      in.right_handed = right;
+      in.bar_drop_mm = 29;
+      in.vane_count = 4;
+      in.shaft_diameter_mm = 9.3;
+      in.nock_height_mm = 10;
+      in.peep_bore_angle_rad = 0.55;
+      const auto other = solid::assembly_parts(solid::HeadModel(in.face), in);
+      EXPECT_NO_THROW(check_step(step_text(other), other));
+    }
+}
+
 TEST(Step, CheckSeesADifference) {
   auto other = parts();
   other[3].name += " x";

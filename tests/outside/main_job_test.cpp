@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/bow/string_legs.hpp"
 #include "engine/face/face.hpp"
 #include "engine/fit/fit.hpp"
@@ -46,6 +47,16 @@ TEST(CommonPractice, CatalogueNumbersGiveTheSameMarkWithinAQuarterInch) {
   for (const double axle_in : {31.0, 32.0, 33.0}) {
     const double mark = mark_for_height_mm(bow(axle_in, 6.75, 29.5), Length::in(practice_height_in).mm());
     EXPECT_NEAR(Length::mm(mark).in(), practice_mark_in, 0.25) << axle_in;
+  }
+}
+
+TEST(CommonPractice, TheDrawCycleGivesItForTheBowThatThePairDescribes) {
+  // The pair's own leg angle, 38.5° to 40.5°, is by the draw cycle that of a bow of 30 to 32 in.
+  for (const double axle_in : {30.0, 31.0, 32.0}) {
+    Spec spec = bow(axle_in, 6.75, 29.5);
+    use_draw_cycle(spec);
+    ASSERT_EQ(string_legs(spec).source, LegSource::draw_cycle);
+    EXPECT_NEAR(Length::mm(mark_for_height_mm(spec, Length::in(practice_height_in).mm())).in(), practice_mark_in, 0.25) << axle_in;
   }
 }
 

@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/report/draw_report.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "engine/bow/arrow_speed.hpp"
+#include "engine/fit/fit.hpp"
+
+namespace peepwright {
+namespace {
+
+/// Brace, round multiples of `step_mm` as `counted_by_mm` more than to the pivot counts them, full draw.
+std::vector<double> draws(const FullDraw& bow, double step_mm, double counted_by_mm) {
+  const double brace = bow.rest().draw_mm, full = bow.full_draw.draw_mm;
+  constexpr double too_near = 0.01;  // of a step: such a row would say the same twice
+  std::vector<double> out{brace};
+  for (double k = std::ceil((brace + counted_by_mm) / step_mm + too_near);; ++k) {
+    const double draw = k * step_mm - counted_by_mm;
+    if (!(draw < full - too_near * step_mm)) break;
+    out.push_back(draw);
+  }
+  out.push_back(full);
+  return out;
+}
+
+double peep_along(const Spec& spec) {
+  // A tied peep's place needs no face.
+  if (spec.has(Key::tied_mark))
+    return spec.value(Key::tied_mark) + spec.value(Key::string_nock_height) / 2 + spec.value(Key::string_stretch_at_mark);
+  return solve_core(spec).posture.along_string_mm;
+}
+
+FacePresses presses(const DrawReport& report, ReleaseHand hand) {
+  const Spec& spec = report.spec;
+  const SidewaysGive give =
+      sideways_give(report.bow, report.peep_along_mm, hand, spec.value(Key::string_loop_length));
+  // Arrow rest and grip pivot stand at one station; common practice, no source.
+  const double rest_mm = spec.pivot_x().mm(), far_mm = spec.value(Key::distances_far);
+  const double pin_mm = rest_mm + spec.value(Key::sight_extension);
+  const double peep_mm = report.peep_along_mm * std::cos(report.bow.full_draw.upper.leg_angle_rad);
+  const auto press = [&](double tail, double peep) {
+    FacePress out{tail, peep, 0, 0};
+    out.arrow_on_target_mm = -tail_shift_on_target_mm(tail, rest_mm, far_mm);
+    out.sight_on_target_mm =
+        -peep_shift_on_target_mm(peep, pin_mm - peep_mm, far_mm - spec.value(Key::sight_extension));
+    return out;
+  };
+  return {press(give.tail_by_nock_mm_n, give.tail_by_peep_mm_n), press(give.tail_by_peep_mm_n, give.peep_by_peep_mm_n)};
+}
+
+SpeedEstimate speed_of(const Spec& spec, double stored_j, std::vector<std::string>& notes) {
+  const double arrow = spec.value(Key::arrow_mass);
+  SpeedEstimate out;
+  out.m_s = arrow_speed_m_s(stored_j, arrow);
+  out.deviation_m_s = out.m_s * virtual_mass_uncertainty_kg / (2 * (arrow + virtual_mass_kg));
+  if (!spec.given(Key::arrow_speed)) return out;
+  out.given_m_s = spec.value(Key::arrow_speed);
+  try {
+    out.virtual_mass_kg = virtual_mass_from_speed_kg(stored_j, arrow, *out.given_m_s);
+  } catch (const Error& e) {
+    if (e.code() != ErrorCode::input) throw;
+    notes.push_back(fmt::format("the arrow at the speed given would carry {:.1f} J, more than this bow of round cams stores: "
+                                "cams that keep their peak longer store more. Give bow.force_draw, or check arrow and peak weight",
+                                arrow * *out.given_m_s * *out.given_m_s / 2));
+  }
+  return out;
+}
+
+void note_bow(const DrawReport& report, std::vector<std::string>& notes) {
+  const Spec& spec = report.spec;
+  std::string assumed;
+  for (const Key key : {Key::bow_peak_weight, Key::bow_let_off, Key::arrow_mass})
+    if (!spec.given(key) && !(key != Key::arrow_mass && report.table_deviation_n))
+      assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).path);
+  if (!assumed.empty()) notes.push_back("assumed, not given: " + assumed);
+  if (report.bow.nock_path == NockPath::level)
+    notes.emplace_back("cams that are free of each other would tip over to one side at this let-off; the nocking point is "
+                       "held level, as draw stops or cams that drive each other do");
+  if (const auto read = spec.maybe(Key::full_draw_string_angle)) {
+    const double off = Angle::rad(report.bow.included_angle_rad() - *read).deg();
+    notes.push_back(fmt::format("the included angle read at full draw is {:.1f} deg, the draw cycle says {:.1f} deg {}; "
+                                "a fit takes the reading",
+                                Angle::rad(*read).deg(), std::abs(off), off >= 0 ? "more" : "less"));
+  }
+  if (!report.table_deviation_n) return;
+  const double peak = report.bow.peak.force_n;
+  constexpr double worth_saying = 0.03;
+  if (spec.given(Key::bow_peak_weight) && std::abs(spec.value(Key::bow_peak_weight) / peak - 1) > worth_saying)
+    notes.push_back(fmt::format("bow.peak_weight is {:.1f} N, the draw-force table says {:.1f} N; the table was used",
+                                spec.value(Key::bow_peak_weight), peak));
+  if (spec.given(Key::bow_let_off) && std::abs(spec.value(Key::bow_let_off) - report.bow.let_off()) > worth_saying)
+    notes.push_back(fmt::format("bow.let_off is {:.1f} %, the draw-force table says {:.1f} %; the table was used",
+                                100 * spec.value(Key::bow_let_off), 100 * report.bow.let_off()));
+}
+
+double deg(double rad) { return Angle::rad(rad).deg(); }
+double axle_to_axle(const ElasticState& s) { return s.upper.axle_from_centre_mm + s.lower.axle_from_centre_mm; }
+using R = DrawReport;
+using S = ElasticState;
+
+constexpr std::array columns{
+    DrawColumn{"draw_to_pivot_mm", "nocking point to grip pivot", [](const R&, const S& s) { return s.draw_mm; }},
+    DrawColumn{"draw_length_mm", "the same as bow.draw_length counts it",
+               [](const R& r, const S& s) { return r.spec.from_pivot(Length::mm(s.draw_mm)).mm(); }},
+    DrawColumn{"force_N", "draw force", [](const R&, const S& s) { return s.force_n; }},
+    DrawColumn{"upper_leg_deg", "upper string leg against the arrow",
+               [](const R&, const S& s) { return deg(s.upper.leg_angle_rad); }},
+    DrawColumn{"lower_leg_deg", "lower string leg against the arrow",
+               [](const R&, const S& s) { return deg(s.lower.leg_angle_rad); }},
+    DrawColumn{"closing_mm", "how much nearer together the axles are than at rest",
+               [](const R& r, const S& s) { return axle_to_axle(r.bow.rest()) - axle_to_axle(s); }},
+    DrawColumn{"axle_set_back_mm", "upper axle behind the pivot, toward the archer",
+               [](const R&, const S& s) { return s.upper.axle_behind_pivot_mm; }},
+    DrawColumn{"take_off_radius_mm", "upper axle to the string, square to it",
+               [](const R&, const S& s) { return s.upper.take_off_radius_mm; }},
+    DrawColumn{"cam_turn_deg", "upper cam's turn since rest", [](const R&, const S& s) { return deg(s.upper.turn_rad); }},
+    DrawColumn{"string_N", "tension of the upper string leg", [](const R&, const S& s) { return s.upper.string_n; }},
+    DrawColumn{"cable_N", "tension of the upper cam's cable", [](const R&, const S& s) { return s.upper.cable_n; }},
+    DrawColumn{"stored_J", "energy stored since rest", [](const R&, const S& s) { return s.stored_j; }},
+};
+
+}  // namespace
+
+std::span<const DrawColumn> draw_columns() { return columns; }
+
+DrawReport make_draw_report(const Spec& given, PaperUnits units) {
+  Spec spec = given;
+  DrawEstimate estimate = use_draw_cycle(spec);
+  if (!estimate.bow) throw Error(ErrorCode::input, "no draw cycle: " + estimate.refusal);
+  DrawReport report{spec, *estimate.bow, estimate.leg_deviation_rad, estimate.table_deviation_n, 0, 0, {}, {}, {}, {}, {}, {}};
+  report.peep_along_mm = peep_along(spec);
+  report.peep_nearer_mm = report.bow.mark_change_mm(report.peep_along_mm);
+  report.hand_follows = presses(report, ReleaseHand::follows);
+  report.hand_stays = presses(report, ReleaseHand::stays);
+  report.speed = speed_of(spec, report.bow.full_draw.stored_j, report.notes);
+  constexpr double fine_mm = 5, round_mm = 25;
+  report.table = report.bow.states(draws(report.bow, fine_mm, 0));
+  const double counted_by = spec.from_pivot(Length()).mm();
+  report.short_table =
+      report.bow.states(draws(report.bow, units == PaperUnits::inches ? unit::inch_mm : round_mm, counted_by));
+  note_bow(report, report.notes);
+  return report;
+}
+
+std::string draw_csv(const DrawReport& report) {
+  std::string out;
+  for (const DrawColumn& column : columns) out += fmt::format("{}{}", &column == &columns.front() ? "" : ",", column.name);
+  out += "\r\n";
+  for (const ElasticState& s : report.table) {
+    for (const DrawColumn& column : columns)
+      out += (&column == &columns.front() ? "" : ",") + number_text(column.value(report, s), 4);
+    out += "\r\n";
+  }
+  return out;
+}
+
+}  // namespace peepwright
