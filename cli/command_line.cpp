@@ -44,7 +44,7 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, clip gauge, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, clip gauge and assembly.step; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, clip gauge and assembly; without it only the report is given")
       ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
@@ -64,9 +64,9 @@ void define(CLI::App& app, Arguments& a) {
   add_units(*gauge, a);
   add_paper(*gauge, a);
 
-  CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, millimetres");
+  CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, GLB, STL, 3MF");
   add_files(*model, a);
-  model->add_option("-o,--output", a.folder, "folder for assembly.step")->check(named_folder)->type_name("DIR")->required();
+  model->add_option("-o,--output", a.folder, "folder for assembly.step, .glb, .stl and .3mf")->check(named_folder)->type_name("DIR")->required();
   model->add_flag("--quiet", a.quiet, "print nothing but errors");
 
   CLI::App* verify = app.add_subcommand("verify", "after tying: from what was measured, how far to move the peep");

@@ -53,14 +53,26 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
-/// The assembly at full draw as STEP, read again and compared before it goes out.
-void add_model(const Fit& fit, OutputSet& outputs) {
+enum class ModelFormats { for_viewers, all };
+
+/// The assembly at full draw as solids, each file read again and compared before it goes out: STEP and GLB, or STL and
+/// 3MF as well.
+void add_model(const Fit& fit, ModelFormats formats, OutputSet& outputs) {
   const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
-  std::string text = step_text(parts, options);
-  check_step(text, parts);
-  outputs.add("assembly.step", std::move(text));
+  std::string step = step_text(parts, options);
+  check_step(step, parts);
+  outputs.add("assembly.step", std::move(step));
+  const auto meshes = meshes_of(parts);
+  const auto add = [&](const char* name, std::string bytes, void (*check)(const std::string&, const std::vector<NamedMesh>&)) {
+    check(bytes, meshes);
+    outputs.add(name, std::move(bytes));
+  };
+  add("assembly.glb", glb_bytes(meshes), check_glb);
+  if (formats == ModelFormats::for_viewers) return;
+  add("assembly.stl", stl_bytes(meshes), check_stl);
+  add("assembly.3mf", threemf_bytes(meshes), check_threemf);
 }
 
 /// The rigid gauge as STEP, STL and 3MF, each read again and compared. A mark too near the nock for one is no mistake of
@@ -76,6 +88,7 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
   }
   StepOptions options;
   options.assembly_name = fmt::format("peepwright clip gauge, mark {:.1f} mm", fit.core.mark_mm);
+  options.description = "Clip gauge: from the top of the nock to the peep";
   std::string step = step_text(parts, options);
   check_step(step, parts);
   const auto meshes = meshes_of(parts);
@@ -113,10 +126,10 @@ int run_fit(const Arguments& a) {
       try {
         work();
       } catch (const Error& e) {
-        fault += fmt::format("{}{} was left out: {}", fault.empty() ? "" : "; ", name, e.what());
+        fault += fmt::format("{}{} could not be made: {}", fault.empty() ? "" : "; ", name, e.what());
       }
     };
-    attempt("assembly.step", [&] { add_model(report.fit, outputs); });
+    attempt("assembly.step and assembly.glb", [&] { add_model(report.fit, ModelFormats::for_viewers, outputs); });
     attempt("gauge-clip", [&] { left_out = add_clip_gauge(report.fit, outputs); });
     outputs.write(a.folder);
   }
@@ -134,7 +147,7 @@ int run_model(const Arguments& a) {
   Spec spec = read_spec(a.files);
   use_draw_cycle(spec);
   OutputSet outputs;
-  add_model(solve_fit(spec), outputs);
+  add_model(solve_fit(spec), ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;

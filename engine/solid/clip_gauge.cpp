@@ -42,17 +42,29 @@ double furthest_back(const ClipGaugeInput& in) {
   return std::min(Groove(in, in.serving_diameter_mm).lip_x, Groove(in, in.string_diameter_mm).lip_x) - in.wall_mm - lead_in_mm;
 }
 
+/// Corners of a flat outline; which two axes they mean is said by whoever thickens it.
+struct Corner {
+  double a = 0, b = 0;
+};
+using Outline = std::vector<Corner>;
+
+/// `half` and its mirror image in b, as one closed outline.
+Outline with_mirror(Outline half) {
+  for (std::size_t i = half.size(); i-- > 0;) half.push_back({half[i].a, -half[i].b});
+  return half;
+}
+
 /// A prism along the string over an outline in (x, y).
-Shape along_string(const std::vector<std::pair<double, double>>& outline, double from_z, double to_z) {
+Shape along_string(const Outline& outline, double from_z, double to_z) {
   std::vector<Point3> points;
-  for (const auto& [x, y] : outline) points.push_back({x, y, (from_z + to_z) / 2});
+  for (const Corner& c : outline) points.push_back({c.a, c.b, (from_z + to_z) / 2});
   return plate_solid(points, to_z - from_z);
 }
 
-/// A prism square to the back over an outline in (y, z).
-Shape through(const std::vector<std::pair<double, double>>& outline, double from_x, double to_x) {
+/// A prism square to the back over an outline in (z, y).
+Shape through(const Outline& outline, double from_x, double to_x) {
   std::vector<Point3> points;
-  for (const auto& [y, z] : outline) points.push_back({(from_x + to_x) / 2, y, z});
+  for (const Corner& c : outline) points.push_back({(from_x + to_x) / 2, c.b, c.a});
   return plate_solid(points, to_x - from_x);
 }
 
@@ -60,28 +72,24 @@ Shape block(double x0, double x1, double y0, double y1, double z0, double z1) {
   return along_string({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}, z0, z1);
 }
 
-/// The groove's bottom is half an octagon, so that its sides lean by 45 degrees where it lies open and where lips close it.
+/// The groove's floor is half an octagon; its sides stand upright where it lies open and lean in by 45 degrees to the lips.
 Shape groove_tool(const Groove& g, const ClipGaugePlan& plan, bool lips, double from_z, double to_z) {
-  const double low = g.half * std::tan(M_PI / 8), out = plan.back_x - beyond_mm;
-  std::vector<std::pair<double, double>> side{{g.half, low}, {low, g.half}};
-  if (lips) {
-    side.emplace_back(-low, g.half);
-    if (g.half - g.mouth > 1e-6) side.emplace_back(g.lip_x, g.mouth);
-    side.insert(side.end(), {{plan.back_x + lead_in_mm, g.mouth}, {out, g.mouth + lead_in_mm + beyond_mm}});
-  } else {
-    side.insert(side.end(), {{plan.back_x + lead_in_mm, g.half}, {out, g.half + lead_in_mm + beyond_mm}});
+  const double low = g.half * std::tan(M_PI / 8), out = plan.back_x - beyond_mm, mouth = lips ? g.mouth : g.half;
+  Outline side{{g.half, low}, {low, g.half}};
+  if (g.half - mouth > 1e-6) {
+    side.push_back({-low, g.half});
+    side.push_back({g.lip_x, mouth});
   }
-  std::vector<std::pair<double, double>> outline = side;
-  for (auto it = side.rbegin(); it != side.rend(); ++it) outline.emplace_back(it->first, -it->second);
-  return along_string(outline, from_z, to_z);
+  side.push_back({plan.back_x + lead_in_mm, mouth});
+  side.push_back({out, mouth + lead_in_mm + beyond_mm});
+  return along_string(with_mirror(std::move(side)), from_z, to_z);
 }
 
 /// The window with a point left standing on each side, blunt by one wall.
 Shape window_tool(const ClipGaugeInput& in, const ClipGaugePlan& plan) {
   const double m = in.mark_mm, tip = in.wall_mm / 2, root = tip + (plan.window_half - plan.point_half);
   const double w = plan.window_half, p = plan.point_half;
-  return through({{w, plan.window_low_z}, {w, m - root}, {p, m - tip}, {p, m + tip}, {w, m + root}, {w, plan.window_high_z},
-                  {-w, plan.window_high_z}, {-w, m + root}, {-p, m + tip}, {-p, m - tip}, {-w, m - root}, {-w, plan.window_low_z}},
+  return through(with_mirror({{plan.window_low_z, w}, {m - root, w}, {m - tip, p}, {m + tip, p}, {m + root, w}, {plan.window_high_z, w}}),
                  plan.back_x - beyond_mm, plan.front_x + beyond_mm);
 }
 
@@ -100,11 +108,14 @@ class Engraver {
   void scale(double edge) {
     const int first = int(std::ceil(in_.knot_length_mm + 1)), last = int(std::floor(plan_.window_low_z - 1));
     const double t = in_.tick_width_mm / 2;
-    std::vector<std::pair<double, double>> comb{{-edge, last + t}, {-edge, first - t}};
+    Outline comb{{last + t, -edge}, {first - t, -edge}};
     for (int mm = first; mm <= last; ++mm) {
       const double reach = edge + (mm % 10 == 0 ? long_tick_mm : mm % 5 == 0 ? middle_tick_mm : short_tick_mm);
-      comb.insert(comb.end(), {{-reach, mm - t}, {-reach, mm + t}});
-      if (mm < last) comb.insert(comb.end(), {{-edge - 2 * t, mm + t}, {-edge - 2 * t, mm + 1 - t}});
+      comb.push_back({mm - t, -reach});
+      comb.push_back({mm + t, -reach});
+      if (mm == last) continue;
+      comb.push_back({mm + t, -edge - 2 * t});
+      comb.push_back({mm + 1 - t, -edge - 2 * t});
     }
     tools_.push_back(through(comb, plan_.back_x - beyond_mm, plan_.back_x + in_.engraving_mm));
     // Every other centimetre: the kernel's time goes with the square of the strokes.
@@ -175,10 +186,13 @@ Part clip_gauge(const ClipGaugeInput& in) {
   const double stem = plan.stem_half, head = plan.head_half, cheek = std::max(3 * in.wall_mm, 4.0);
   const double neck = plan.window_low_z - cheek, shoulder = neck - (head - stem);
   // Without a shoulder the outline is a plain bar: no two corners in one place.
-  std::vector<std::pair<double, double>> outline{{-stem, plan.foot_z}, {stem, plan.foot_z}};
-  if (head - stem > 1e-6) outline.insert(outline.end(), {{stem, shoulder}, {head, neck}});
-  outline.insert(outline.end(), {{head, plan.top_z}, {-head, plan.top_z}});
-  if (head - stem > 1e-6) outline.insert(outline.end(), {{-head, neck}, {-stem, shoulder}});
+  Outline outline{{plan.foot_z, stem}};
+  if (head - stem > 1e-6) {  // else a plain bar: no two corners in one place
+    outline.push_back({shoulder, stem});
+    outline.push_back({neck, head});
+  }
+  outline.push_back({plan.top_z, head});
+  outline = with_mirror(std::move(outline));
   const Shape bar = through(outline, plan.back_x, plan.front_x);
 
   const double slot = in.nock_height_mm / 2 + in.saddle_clearance_mm, out = plan.back_x - beyond_mm;

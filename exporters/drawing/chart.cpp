@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "exporters/drawing/chart.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 #include "exporters/drawing/chart_plan.hpp"
 
@@ -66,17 +68,17 @@ class Drawing {
   }
 
   void draw_axes() {
-    const Stroke grid{thin_mm, grid_colour, {}, LineEnd::butt}, axis{0.25, axis_colour, {}, LineEnd::square};
+    const Stroke axis{0.25, axis_colour, {}, LineEnd::square};
     const double tick = 0.35 * plan_.em();
     for (std::size_t i = 0; i < plan_.x_ticks.at.size(); ++i) {
       const double x = plan_.place({plan_.x_ticks.at[i], plan_.y_ticks.from}).x;
-      canvas_.line({x, plan_.plot.y0}, {x, plan_.plot.y1}, grid);
+      draw_grid({x, plan_.plot.y0}, {x, plan_.plot.y1});
       canvas_.line({x, plan_.plot.y1}, {x, plan_.plot.y1 + tick}, axis);
       canvas_.text(plan_.x_ticks.labels[i], plan_.text, {{x, plan_.plot.y1 + plan_.tick_gap()}, Across::centre, Down::top, 0});
     }
     for (std::size_t i = 0; i < plan_.y_ticks.at.size(); ++i) {
       const double y = plan_.place({plan_.x_ticks.from, plan_.y_ticks.at[i]}).y;
-      canvas_.line({plan_.plot.x0, y}, {plan_.plot.x1, y}, grid);
+      draw_grid({plan_.plot.x0, y}, {plan_.plot.x1, y});
       canvas_.line({plan_.plot.x0 - tick, y}, {plan_.plot.x0, y}, axis);
       canvas_.text(plan_.y_ticks.labels[i], plan_.text, {{plan_.plot.x0 - plan_.tick_gap(), y}, Across::right, Down::middle, 0});
     }
@@ -118,24 +120,31 @@ class Drawing {
   }
 
   void draw_labels() {
-    for (const ChartPlan::Label& label : plan_.labels) {
-      if (!label.on_area) canvas_.fill(Path::rectangle(label.box), under(label.box));
+    for (const ChartPlan::Label& label : plan_.labels)
       canvas_.text(label.text, plan_.label_style(), {{label.box.x0, label.box.y0}});
-    }
   }
 
-  /// What a label hides the grid with: white, or the area's grey where it stands on one.
-  Colour under(const Box& box) const {
-    for (const ChartBand& band : chart_.bands) {
-      if (band.hatched) continue;
-      const drawing::PlotBand edges = plan_.edges_of(band);
-      for (std::size_t i = 1; i < edges.upper.size(); ++i) {
-        const double middle = (box.x0 + box.x1) / 2, y = (box.y0 + box.y1) / 2;
-        if (middle >= edges.upper[i - 1].x && middle <= edges.upper[i].x && y > edges.upper[i].y && y < edges.lower[i].y)
-          return area_colour;
-      }
+  /// A grid line, left out where a label stands.
+  void draw_grid(Point from, Point to) {
+    const Stroke look{thin_mm, grid_colour, {}, LineEnd::butt};
+    const bool upright = from.x == to.x;
+    std::vector<std::pair<double, double>> gaps;
+    for (const ChartPlan::Label& label : plan_.labels) {
+      const Box& b = label.box;
+      if (upright ? from.x > b.x0 && from.x < b.x1 : from.y > b.y0 && from.y < b.y1)
+        gaps.emplace_back(upright ? b.y0 : b.x0, upright ? b.y1 : b.x1);
     }
-    return Colour::grey(1);
+    std::ranges::sort(gaps);
+    const double end = upright ? to.y : to.x;
+    double at = upright ? from.y : from.x;
+    const auto piece = [&](double until) {
+      if (until > at) upright ? canvas_.line({from.x, at}, {from.x, until}, look) : canvas_.line({at, from.y}, {until, from.y}, look);
+    };
+    for (const auto& [begin, finish] : gaps) {
+      piece(std::min(begin, end));
+      at = std::max(at, finish);
+    }
+    piece(end);
   }
 
   void draw_key() {
@@ -175,6 +184,15 @@ class Drawing {
 
 }  // namespace
 
-void draw_chart(Canvas& canvas, const Chart& chart, const Box& frame) { Drawing(canvas, chart, frame); }
+void draw_chart(Canvas& canvas, const Chart& chart, const Box& frame) {
+  Chart flat = chart;  // room is kept for one line of each
+  const auto flatten = [](std::string& words) { std::ranges::replace(words, '\n', ' '); };
+  for (std::string* words : {&flat.title, &flat.x.name, &flat.x.unit, &flat.y.name, &flat.y.unit}) flatten(*words);
+  for (ChartSeries& s : flat.series) flatten(s.label);
+  for (ChartBand& b : flat.bands) flatten(b.label);
+  for (ChartNote& n : flat.notes) flatten(n.text);
+  for (ChartRow& r : flat.table) flatten(r.name), flatten(r.value);
+  Drawing(canvas, flat, frame);
+}
 
 }  // namespace peepwright

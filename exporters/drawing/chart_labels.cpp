@@ -63,7 +63,7 @@ Box grown(const Box& b, double by) { return {b.x0 - by, b.y0 - by, b.x1 + by, b.
 }  // namespace
 
 bool LabelRoom::free(const Box& box) const {
-  if (!inside_.contains(box)) return false;
+  if (!inside_.contains(box) || touches_band(box, true)) return false;
   return std::ranges::none_of(taken_, [&](const Box& other) { return grown(other, gap_ / 2).overlaps(box); });
 }
 
@@ -83,10 +83,10 @@ double LabelRoom::nearest_but(const Box& box, std::size_t shape) const {
   return least;
 }
 
-bool LabelRoom::touches_band(const Box& box) const {
+bool LabelRoom::touches_band(const Box& box, bool hatched) const {
   constexpr int columns = 8;
   for (const PlotBand& band : bands_)
-    for (int i = 0; i <= columns; ++i) {
+    for (int i = 0; i <= columns && band.hatched == hatched; ++i) {
       const double x = box.x0 + box.width() * i / columns;
       if (edge_at(band.upper, x) < box.y1 + gap_ / 2 && edge_at(band.lower, x) > box.y0 - gap_ / 2) return true;
     }
@@ -101,17 +101,17 @@ std::optional<Box> LabelRoom::beside(std::size_t of, const TextSize& size) const
     for (const double dx : {-1.0, -0.5, 0.0})
       for (const double dy : {-1.0, -0.5, 0.0}) {
         if (dx == -0.5 && dy == -0.5) continue;
-        for (const double off : {0.8, 1.6}) {
+        for (const double off : {0.8, 1.6, 3.2}) {
           const double clear = off * gap_ + shapes_[of].clear_mm;
           const Box box = box_at({p.x + dx * size.width + (2 * dx + 1) * clear, p.y + dy * size.height + (2 * dy + 1) * clear}, size);
           if (!free(box)) continue;
           const double own = distance(box, of);
-          if (!(own > 0.4 * gap_ && own < 3 * gap_)) continue;
+          if (!(own > 0.4 * gap_ && own < 5 * gap_)) continue;
           const double other = nearest_but(box, of);
           if (!(other > gap_ / 2 && other > 1.5 * own)) continue;
-          // Near its own line, far from others, rather to the right, where lines have parted. A band may lie under it.
+          // Near its own line, far from others, rather to the right, where lines have parted, and rather on white.
           const double score = own - 0.3 * std::min(other, 8 * gap_) + 2 * gap_ * std::abs(share - 0.75) +
-                               (touches_band(box) ? 3 * gap_ : 0);
+                               (touches_band(box, false) ? 3 * gap_ : 0);
           if (score < best_score) best_score = score, best = box;
         }
       }
@@ -153,7 +153,7 @@ std::optional<LabelPlace> LabelRoom::around(Point at, const TextSize& size) cons
       const bool leads = reach > 1.5;
       if (leads && std::ranges::any_of(taken_, [&](const Box& other) { return crosses(start, end, other); })) continue;
       // Above rather than below, and on no band if that can be had.
-      const double score = reach + 0.4 * toward.y + (touches_band(box) ? 1.5 : 0) - 0.2 * std::abs(toward.y);
+      const double score = reach + 0.4 * toward.y + (touches_band(box, false) ? 1.5 : 0) - 0.2 * std::abs(toward.y);
       if (score < best_score) {
         best_score = score;
         best = LabelPlace{box, leads ? std::optional(end) : std::nullopt};

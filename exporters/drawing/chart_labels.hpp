@@ -18,6 +18,7 @@ struct PlotShape {
 /// The upper and the lower edge of a band, point for point, with rising x.
 struct PlotBand {
   std::vector<Point> upper, lower;
+  bool hatched = false;  ///< no label stands on it; on a grey one it may
 };
 
 /// A place for a label and, where it stands off, the end of the line that leads to it.
@@ -44,7 +45,7 @@ class LabelRoom {
 
  private:
   [[nodiscard]] bool free(const Box& box) const;
-  [[nodiscard]] bool touches_band(const Box& box) const;
+  [[nodiscard]] bool touches_band(const Box& box, bool hatched) const;
   [[nodiscard]] double distance(const Box& box, std::size_t shape) const;
   [[nodiscard]] double nearest_but(const Box& box, std::size_t shape) const;
 

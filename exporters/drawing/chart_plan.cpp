@@ -137,10 +137,16 @@ void ChartPlan::lay_out() {
   plot.x0 = frame.x0 + widest(y_ticks.labels) + tick_gap();
   if (!(plot.x1 - plot.x0 > least_em * em())) no_room();
   // The outer labels stand half beside the plot.
-  const double left = plot.x0, right = plot.x1;
+  const bool names_at_ends = line_names_ == LineNames::at_ends;
+  const double left = plot.x0, right = names_at_ends ? plot.x1 - ends_width() - 1.6 * em() : plot.x1;
+  if (!(right - left > least_em * em())) {
+    if (!names_at_ends) no_room();
+    names_to_key();
+    return lay_out();
+  }
   const auto half = [&](const std::string& label) { return canvas_.measure(label, text).width / 2; };
   const auto left_of = [&](const Ticks& t) { return std::max(left, frame.x0 + half(t.labels.front())); };
-  const auto right_of = [&](const Ticks& t) { return right - half(t.labels.back()); };
+  const auto right_of = [&](const Ticks& t) { return names_at_ends ? right : right - half(t.labels.back()); };
   constexpr int most_x_ticks = 13;
   x_ticks = fitting(x_range_, most_x_ticks, [&](const Ticks& t) {
     return (right_of(t) - left_of(t)) / static_cast<double>(t.at.size() - 1) > widest(t.labels) + 1.2 * em();
@@ -177,6 +183,7 @@ std::vector<std::vector<Point>> ChartPlan::runs_of(const ChartSeries& s) const {
 
 PlotBand ChartPlan::edges_of(const ChartBand& band) const {
   PlotBand out;
+  out.hatched = band.hatched;
   for (const auto& s : band.slices) {
     if (!std::isfinite(s.x) || !std::isfinite(s.low) || !std::isfinite(s.high)) continue;
     out.upper.push_back(place({s.x, s.high}));
@@ -185,7 +192,7 @@ PlotBand ChartPlan::edges_of(const ChartBand& band) const {
   return out;
 }
 
-/// Puts every label that is not in the key yet; false, with the key grown, when one found no room.
+/// Puts every label that is not in the key yet; false where one found no room and the layout has to change.
 bool ChartPlan::place_labels() {
   labels.clear();
   leaders.clear();
@@ -197,35 +204,141 @@ bool ChartPlan::place_labels() {
   for (const ChartNote& n : chart_.notes)
     if (is_finite(n.at)) room.add(PlotShape{{{place(n.at)}}, mark_mm});
 
-  const TextStyle style = label_style();
-  const auto size_of = [&](const std::string& words) { return canvas_.measure(words, style); };
-  const auto settle = [&](const std::string& words, const std::optional<Box>& box, bool on_area) {
-    if (!box) return static_cast<void>(in_key_.insert(words));
-    labels.push_back({words, *box, on_area});
+  bool all = true;
+  const auto settle = [&](const std::string& words, const std::optional<Box>& box) {
+    if (!box) {
+      in_key_.insert(words);
+      all = false;
+      return;
+    }
+    labels.push_back({words, *box});
     room.take(*box);
   };
-  const std::size_t before = in_key_.size();
+  const auto wanted = [&](const std::string& words) { return !words.empty() && !in_key_.contains(words); };
   for (const ChartNote& n : chart_.notes) {
-    if (!is_finite(n.at) || n.text.empty() || in_key_.contains(n.text)) continue;
-    const auto found = room.around(place(n.at), size_of(n.text));
-    settle(n.text, found ? std::optional(found->box) : std::nullopt, false);
+    if (!is_finite(n.at) || !wanted(n.text)) continue;
+    const auto found = room.around(place(n.at), canvas_.measure(n.text, label_style()));
+    settle(n.text, found ? std::optional(found->box) : std::nullopt);
     if (found && found->leader_from) {
       leaders.push_back({place(n.at), *found->leader_from});
       room.add(PlotShape{{leaders.back()}, 0});
     }
   }
+  all = name_lines(room, lines) && all;
   for (std::size_t i = 0; i < lines.size(); ++i)
-    if (const std::string& words = chart_.series[i].label; !words.empty() && !in_key_.contains(words))
-      settle(words, room.beside(lines[i], size_of(words)), false);
-  for (std::size_t i = 0; i < bands.size(); ++i)
-    if (const std::string& words = chart_.bands[i].label; !words.empty() && !in_key_.contains(words))
-      settle(words, chart_.bands[i].hatched ? std::nullopt : room.within(bands[i], size_of(words)), true);
-  if (in_key_.size() == before) return true;
-  // One series in the key and another beside its line would be read twice: all or none.
-  if (std::ranges::any_of(chart_.series, [&](const ChartSeries& s) { return in_key_.contains(s.label); }))
-    for (const ChartSeries& s : chart_.series)
-      if (!s.label.empty()) in_key_.insert(s.label);
-  return false;
+    if (const ChartSeries& s = chart_.series[i]; !s.line && wanted(s.label))
+      settle(s.label, room.beside(lines[i], canvas_.measure(s.label, label_style())));
+  for (std::size_t i = 0; i < bands.size(); ++i) {
+    const ChartBand& band = chart_.bands[i];
+    if (!wanted(band.label)) continue;
+    const TextSize size = canvas_.measure(band.label, label_style());
+    if (!band.hatched) {
+      settle(band.label, room.within(bands[i], size));
+      continue;
+    }
+    const PlotBand edges = edges_of(band);
+    settle(band.label, room.beside(room.add(PlotShape{{edges.upper, edges.lower}, 0}), size));
+  }
+  return all;
+}
+
+/// Names all lines in one way: one in the key and another beside its line would be read twice.
+bool ChartPlan::name_lines(LabelRoom& room, const std::vector<std::size_t>& shapes) {
+  if (line_names_ == LineNames::in_key) return true;
+  if (line_names_ == LineNames::at_ends) {
+    if (name_ends(room)) return true;
+    names_to_key();
+    return false;
+  }
+  for (std::size_t i = 0; i < shapes.size(); ++i) {
+    const ChartSeries& s = chart_.series[i];
+    if (!s.line || s.label.empty()) continue;
+    const auto box = room.beside(shapes[i], canvas_.measure(s.label, label_style()));
+    if (!box) {
+      line_names_ = LineNames::at_ends;
+      return false;
+    }
+    labels.push_back({s.label, *box});
+    room.take(*box);
+  }
+  return true;
+}
+
+void ChartPlan::names_to_key() {
+  line_names_ = LineNames::in_key;
+  for (const ChartSeries& s : chart_.series)
+    if (s.line && !s.label.empty()) in_key_.insert(s.label);
+}
+
+double ChartPlan::ends_width() const {
+  double out = 0;
+  for (const ChartSeries& s : chart_.series)
+    if (s.line) out = std::max(out, canvas_.measure(s.label, label_style()).width);
+  return out;
+}
+
+/// Names in a column right of the plot, each as near to its line's end as the others let it.
+bool ChartPlan::name_ends(LabelRoom& room) {
+  struct End {
+    const std::string* words;
+    Point at;
+    double height, middle;
+  };
+  std::vector<End> ends;
+  double tall = 0;
+  for (const ChartSeries& s : chart_.series) {
+    if (!s.line || s.label.empty()) continue;
+    const auto runs = runs_of(s);
+    if (runs.empty()) return false;
+    ends.push_back({&s.label, runs.back().back(), canvas_.measure(s.label, label_style()).height, runs.back().back().y});
+    tall += ends.back().height;
+    constexpr double most_short = 0.15;  // of the plot: a longer leader would cross other lines
+    if (ends.back().at.x < plot.x1 - most_short * plot.width()) return false;
+  }
+  const double top = plot.y0 - 0.5 * em(), bottom = plot.y1 + 0.5 * em();
+  constexpr double most_share = 0.3;
+  if (tall > bottom - top || ends_width() > most_share * frame.width()) return false;
+  std::ranges::stable_sort(ends, {}, [](const End& e) { return e.at.y; });
+  for (std::size_t i = 1; i < ends.size(); ++i)  // lines that end in one point have no order to be told by
+    if (ends[i].at.y - ends[i - 1].at.y < chart_line_mm) return false;
+  // Neighbours that would overlap form a block, which stands centred on what its members want.
+  struct Block {
+    std::size_t first, count;
+    double height, middle;
+  };
+  std::vector<Block> blocks;
+  const auto centred = [&](Block b) {
+    double offset = 0, sum = 0;
+    for (std::size_t i = b.first; i < b.first + b.count; ++i) {
+      sum += ends[i].middle - (offset + ends[i].height / 2);
+      offset += ends[i].height;
+    }
+    b.height = offset;
+    b.middle = std::clamp(sum / static_cast<double>(b.count), top, bottom - offset) + offset / 2;
+    return b;
+  };
+  for (std::size_t i = 0; i < ends.size(); ++i) {
+    blocks.push_back(centred({i, 1, 0, 0}));
+    while (blocks.size() > 1) {
+      const Block &above = blocks[blocks.size() - 2], &below = blocks.back();
+      if (above.middle + above.height / 2 <= below.middle - below.height / 2) break;
+      const Block merged = centred({above.first, above.count + below.count, 0, 0});
+      blocks.resize(blocks.size() - 2);
+      blocks.push_back(merged);
+    }
+  }
+  const double left = plot.x1 + 1.6 * em();
+  for (const Block& b : blocks) {
+    double y = b.middle - b.height / 2;
+    for (std::size_t i = b.first; i < b.first + b.count; ++i) {
+      const double width = canvas_.measure(*ends[i].words, label_style()).width;
+      labels.push_back({*ends[i].words, {left, y, left + width, y + ends[i].height}});
+      leaders.push_back({ends[i].at + Point{0.3 * em(), 0}, {left - 0.3 * em(), y + ends[i].height / 2}});
+      room.add(PlotShape{{leaders.back()}, 0});
+      y += ends[i].height;
+    }
+  }
+  return true;
 }
 
 }  // namespace peepwright::drawing

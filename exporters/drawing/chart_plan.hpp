@@ -22,7 +22,6 @@ class ChartPlan {
   struct Label {
     std::string text;
     Box box;
-    bool on_area = false;  ///< stands on a grey band
   };
   struct KeyEntry {
     std::string text;
@@ -37,7 +36,7 @@ class ChartPlan {
   double y_name_at = 0, x_name_at = 0;     ///< tops of the axes' names
   Ticks x_ticks, y_ticks;
   std::vector<Label> labels;
-  std::vector<std::vector<Point>> leaders;
+  std::vector<std::vector<Point>> leaders;  ///< thin lines from a label to what it names
   std::vector<KeyEntry> key;
 
   [[nodiscard]] double em() const { return text.size_mm; }
@@ -45,13 +44,15 @@ class ChartPlan {
   [[nodiscard]] double tick_gap() const { return 0.8 * em(); }
   [[nodiscard]] double symbol_mm() const { return 3.2 * em(); }
   [[nodiscard]] TextStyle wrapped(double width, int lines, bool bold = false) const;
-  [[nodiscard]] TextStyle label_style() const { return wrapped(0.5 * plot.width(), 2); }
+  [[nodiscard]] TextStyle label_style() const { return wrapped(0.4 * frame.width(), 2); }
   [[nodiscard]] Point place(ChartPoint p) const;
   /// A series as unbroken runs of page points; single points where it is not a line.
   [[nodiscard]] std::vector<std::vector<Point>> runs_of(const ChartSeries& s) const;
   [[nodiscard]] PlotBand edges_of(const ChartBand& band) const;
 
  private:
+  /// Where the lines' names stand, best first: beside their line, beside its right end, in the key.
+  enum class LineNames { beside, at_ends, in_key };
   struct Range {
     double low = std::numeric_limits<double>::infinity(), high = -std::numeric_limits<double>::infinity();
     void add(double v);
@@ -61,6 +62,10 @@ class ChartPlan {
   void lay_out();
   void lay_out_key();
   bool place_labels();
+  bool name_lines(LabelRoom& room, const std::vector<std::size_t>& shapes);
+  bool name_ends(LabelRoom& room);
+  void names_to_key();
+  [[nodiscard]] double ends_width() const;
   [[nodiscard]] double widest(const std::vector<std::string>& words) const;
   template <class Room>
   Ticks fitting(const Range& range, int most, const Room& room) const;
@@ -68,6 +73,7 @@ class ChartPlan {
   const Canvas& canvas_;
   const Chart& chart_;
   Range x_range_, y_range_;
+  LineNames line_names_ = LineNames::beside;
   std::set<std::string> in_key_;
 };
 

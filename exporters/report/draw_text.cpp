@@ -41,9 +41,9 @@ void write_tensions(Text& text, const DrawReport& report, PaperUnits units) {
   const HalfState &rest = report.bow.rest().upper, &full = report.bow.full_draw.upper;
   text.line("  string          {} at rest, {} at full draw", force_text(rest.string_n, units), force_text(full.string_n, units));
   text.line("  cable           {} at rest, {} at full draw", force_text(rest.cable_n, units), force_text(full.cable_n, units));
-  text.line("  stretch         the peep, {} up the string, comes {:.2f} mm {} the nock by full draw",
-            length_text(report.peep_along_mm, units), std::abs(report.peep_nearer_mm),
+  text.line("  stretch         the peep comes {:.2f} mm {} the nock by full draw", std::abs(report.peep_nearer_mm),
             report.peep_nearer_mm >= 0 ? "nearer to" : "away from");
+  text.line("                  (it is {} up the string)", length_text(report.peep_along_mm, units));
 }
 
 void write_speed(Text& text, const DrawReport& report, PaperUnits units) {

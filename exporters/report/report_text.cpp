@@ -83,7 +83,7 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
             deg(bow.included_angle_rad()), deg(2 * report.draw.leg_deviation_rad));
   const double loop = report.fit.spec.value(Key::string_loop_length);
   // At the nocking point: where the peep is does not matter there.
-  text.line("  1 N of the face against the string moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
+  text.line("  1 N of face pressure moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
             sideways_give(bow, 0, ReleaseHand::stays, loop).tail_by_nock_mm_n, sideways_give(bow, 0).tail_by_nock_mm_n);
 }
 

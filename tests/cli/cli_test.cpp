@@ -54,7 +54,7 @@ void expect_refused(const Outcome& outcome, const std::string& part) {
 TEST(Help, NamesEveryCommandAndExitCode) {
   const Outcome help = run_program({"--help"});
   EXPECT_EQ(help.exit_code, 0);
-  for (const char* word : {"fit", "gauge", "model", "verify", "new", "keys", "Exit codes", "backstop"})
+  for (const char* word : {"fit", "gauge", "model", "verify", "draw", "new", "keys", "Exit codes", "backstop"})
     EXPECT_THAT(help.out, HasSubstr(word));
   EXPECT_THAT(run_program({"fit", "--help"}).out, AllOf(HasSubstr("--reference"), HasSubstr("--strict"), HasSubstr("--page")));
   EXPECT_THAT(run_program({"--version"}).out, StartsWith("peepwright 0."));
@@ -124,7 +124,7 @@ TEST(Examples, EveryOneRunsAndWrites) {
     arguments.insert(arguments.end(), {"-o", folder.string()});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
-    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step"}));
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step", "assembly.glb"}));
     ++ran;
   }
   EXPECT_GE(ran, 4);
@@ -178,7 +178,7 @@ TEST(Model, IsTheOneThatFitWrites) {
   fs::remove_all(b);
   ASSERT_EQ(run_program({"model", example("left-handed/fit.toml"), "-o", a.string()}).exit_code, 0);
   ASSERT_EQ(run_program({"fit", example("left-handed/fit.toml"), "-o", b.string(), "--quiet"}).exit_code, 0);
-  EXPECT_EQ(names_in(a), std::vector<std::string>{"assembly.step"});
+  EXPECT_EQ(names_in(a), (std::vector<std::string>{"assembly.3mf", "assembly.glb", "assembly.step", "assembly.stl"}));
   const std::string text = read_file(a / "assembly.step");
   EXPECT_THAT(text, AllOf(StartsWith("ISO-10303-21;"), HasSubstr("AP242_MANAGED_MODEL_BASED_3D_ENGINEERING"), HasSubstr("'peep'")));
   EXPECT_EQ(text, read_file(b / "assembly.step"));
@@ -200,7 +200,7 @@ TEST(Verify, SaysHowFarAndWhichWay) {
 TEST(Keys, ListsEveryKeyOfTheStarterFiles) {
   const Outcome keys = run_program({"keys"});
   EXPECT_EQ(keys.exit_code, 0);
-  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "uncertainty.KEY"})
+  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "bow.force_draw", "uncertainty.KEY"})
     EXPECT_THAT(keys.out, HasSubstr(std::string("\n") + key + "\n")) << key;
 }
 

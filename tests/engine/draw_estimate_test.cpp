@@ -1,0 +1,169 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// From a spec to the bow's behaviour: every key of the bow counts, and a measured table beats the catalogue.
+#include "engine/bow/draw_estimate.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "engine/bow/lateral_stiffness.hpp"
+#include "engine/bow/string_legs.hpp"
+
+namespace peepwright {
+namespace {
+
+using enum Key;
+using testing::HasSubstr;
+
+Spec shop_bow() {
+  Spec spec;
+  spec.give(bow_axle_to_axle, Length::in(33).mm());
+  spec.give(bow_brace_height, Length::in(6.75).mm());
+  spec.give(bow_draw_length, Length::in(29.5).mm());
+  spec.give(bow_peak_weight, Force::lbf(60).n());
+  spec.give(bow_let_off, 0.8);
+  return spec;
+}
+
+Spec with_cams() {
+  Spec spec = shop_bow();
+  const BowDesign own = draw_cycle_of(spec).design;
+  spec.give(cam_string_radius, own.string_track.radius_mm);
+  spec.give(cam_string_eccentricity, own.string_track.eccentricity_mm);
+  spec.give(cam_string_angle, own.string_track.angle_rad);
+  spec.give(cam_cable_radius, own.cable_track.radius_mm);
+  spec.give(cam_cable_eccentricity, own.cable_track.eccentricity_mm);
+  spec.give(cam_cable_angle, own.cable_track.angle_rad);
+  spec.give(limb_length, own.limb_length_mm);
+  spec.give(limb_angle, own.limb_angle_rad);
+  spec.give(limb_preload, own.limb_preload_rad);
+  return spec;
+}
+
+TEST(DrawEstimate, EveryKeyOfLimbAndCamMovesTheLegAngle) {
+  const double before = draw_cycle_of(with_cams()).full_draw.upper.leg_angle_rad;
+  int tried = 0;
+  for (const KeyInfo& row : all_keys()) {
+    if (!row.path.starts_with("bow.limb.") && !row.path.starts_with("bow.cam.")) continue;
+    Spec spec = with_cams();
+    spec.nudge(row.key, row.dimension == Dimension::angle ? 2 * unit::degree_rad : 0.5);
+    const double moved = draw_cycle_of(spec).full_draw.upper.leg_angle_rad - before;
+    // With limbs and cams as they are, the preload changes forces, and by way of stretch alone the angle: least of all.
+    EXPECT_GT(std::abs(moved), 1e-7) << row.path;
+    ++tried;
+  }
+  EXPECT_EQ(tried, 9);
+}
+
+TEST(DrawEstimate, LimbKeysCountWithoutCamsToo) {
+  const double before = draw_cycle_of(shop_bow()).full_draw.upper.leg_angle_rad;
+  for (const auto& [key, value] : {std::pair{limb_length, 360.0}, {limb_angle, 60 * unit::degree_rad}, {limb_preload, 20 * unit::degree_rad}}) {
+    Spec spec = shop_bow();
+    spec.give(key, value);
+    EXPECT_GT(std::abs(draw_cycle_of(spec).full_draw.upper.leg_angle_rad - before), 1e-4) << info_of(key).path;
+    // The spread over families has one range less; the limb's length has little share in it.
+    Spec plain = shop_bow();
+    EXPECT_LT(use_draw_cycle(spec).leg_deviation_rad, 1.01 * use_draw_cycle(plain).leg_deviation_rad) << info_of(key).path;
+  }
+}
+
+TEST(DrawEstimate, LetOffSoftensTheStringSideways) {
+  double before = 0;
+  for (const double let_off : {0.60, 0.65, 0.75, 0.80, 0.85, 0.90}) {
+    Spec spec = shop_bow();
+    spec.give(bow_let_off, let_off);
+    const FullDraw bow = draw_cycle_of(spec);
+    const double give = sideways_give(bow, 130).tail_by_nock_mm_n;
+    EXPECT_GT(give, before) << let_off;
+    before = give;
+    // A hand that stays holds the string by its pull too, and less of it is left.
+    EXPECT_LT(sideways_give(bow, 130, ReleaseHand::stays, 14).tail_by_nock_mm_n, give);
+  }
+}
+
+/// Readings every inch of a bow that is not the default design. The noise is a wave along the draw, `noise_n` root mean
+/// square: worse than chance, as cams that are not round are.
+Spec measured(double noise_n, double* leg_rad = nullptr) {
+  Spec hidden = shop_bow();
+  hidden.give(limb_angle, 62 * unit::degree_rad);
+  hidden.give(limb_length, 300);
+  hidden.give(limb_preload, 38 * unit::degree_rad);
+  const FullDraw bow = draw_cycle_of(hidden);
+  if (leg_rad) *leg_rad = bow.full_draw.upper.leg_angle_rad;
+  std::vector<double> draws;
+  for (double in = 7; in < 27.75; ++in) draws.push_back(Length::in(in).mm());
+  draws.push_back(Length::in(27.75).mm());
+  Spec spec = shop_bow();
+  int k = 0;
+  for (const ElasticState& s : bow.states(draws)) {
+    const double noise = noise_n * std::sqrt(2.0) * std::sin(7.0 * ++k);
+    spec.force_draw.push_back({spec.from_pivot(Length::mm(s.draw_mm)), Force::n(std::max(0.0, s.force_n + noise)), {"t.toml", 3, 1}});
+  }
+  return spec;
+}
+
+TEST(ForceDrawTable, FindsTheBowBehindIt) {
+  double truth = 0;
+  for (const double noise : {0.0, 1.0, 2.0, 4.0}) {
+    Spec spec = measured(noise, &truth);
+    const DrawEstimate found = use_draw_cycle(spec);
+    ASSERT_TRUE(found.bow);
+    EXPECT_NEAR(found.bow->full_draw.upper.leg_angle_rad, truth, 2.5 * found.leg_deviation_rad) << noise;
+    EXPECT_NEAR(found.bow->peak.force_n / Force::lbf(60).n(), 1, 0.02) << noise;
+    ASSERT_TRUE(found.table_deviation_n);
+    EXPECT_LT(*found.table_deviation_n, noise + 1.0);
+    Spec plain = shop_bow();
+    EXPECT_LT(found.leg_deviation_rad, (noise < 1 ? 0.8 : 1.1) * use_draw_cycle(plain).leg_deviation_rad) << noise;
+    EXPECT_EQ(spec[spread_leg_angle].uncertainty, found.leg_deviation_rad);
+  }
+}
+
+TEST(ForceDrawTable, WorseReadingsAreLessSure) {
+  Spec good = measured(1), bad = measured(6);
+  EXPECT_GT(use_draw_cycle(bad).leg_deviation_rad, use_draw_cycle(good).leg_deviation_rad);
+}
+
+TEST(ForceDrawTable, IsNamedAsTheSource) {
+  Spec spec = measured(1);
+  use_draw_cycle(spec);
+  const StringLegs legs = string_legs(spec);
+  EXPECT_EQ(legs.source, LegSource::force_draw);
+  EXPECT_THAT(std::string(text_of(legs.source)), HasSubstr("measured draw-force table"));
+  EXPECT_EQ(name_of(legs.source), "force_draw");
+  EXPECT_THAT(std::string(spec[assumed_axle_closing].reason), HasSubstr("bow.force_draw"));
+}
+
+TEST(ForceDrawTable, TellsPeakAndLetOffWhereNobodyGaveThem) {
+  Spec spec = measured(0);
+  spec.forget(bow_peak_weight);
+  spec.forget(bow_let_off);
+  use_draw_cycle(spec);
+  EXPECT_EQ(spec[bow_peak_weight].status, Status::assumed);
+  EXPECT_NEAR(spec.value(bow_peak_weight), Force::lbf(60).n(), 3);
+  EXPECT_NEAR(spec.value(bow_let_off), 0.8, 0.02);
+}
+
+TEST(ForceDrawTable, AMeasuredLimbIsKept) {
+  Spec spec = measured(1);
+  spec.give(limb_angle, 62 * unit::degree_rad);
+  Spec open = measured(1);
+  const DrawEstimate kept = use_draw_cycle(spec), free = use_draw_cycle(open);
+  EXPECT_EQ(kept.bow->design.limb_angle_rad, 62 * unit::degree_rad);
+  EXPECT_LT(kept.leg_deviation_rad, free.leg_deviation_rad);
+}
+
+TEST(ForceDrawTable, OneThatFitsNoBowIsRefusedWithItsPlace) {
+  Spec spec = measured(0);
+  for (std::size_t i = 0; i < spec.force_draw.size(); ++i) spec.force_draw[i].force = Force::n(i % 2 == 0 ? 300 : 0);
+  try {
+    use_draw_cycle(spec);
+    FAIL() << "accepted";
+  } catch (const Error& e) {
+    EXPECT_EQ(e.code(), ErrorCode::input);
+    EXPECT_THAT(e.what(), HasSubstr("t.toml:3:1: bow.force_draw: "));
+  }
+}
+
+}  // namespace
+}  // namespace peepwright
