@@ -43,7 +43,7 @@ void define(CLI::App& app, Arguments& a) {
   app.set_help_flag("-h,--help", "say this, or with a command before it what that one takes");
   app.footer("Start with: peepwright new my-fit\n"
              "Exit codes: 0 done; 1 done, but a clearance is not met and --strict was given; 2 the input is wrong, "
-             "nothing written; 3 could not write; 4 a fault of peepwright.\n"
+             "nothing written; 3 could not write; 4 a fault of peepwright; 5 a sweep was interrupted, go on with --resume.\n"
              "Never draw or release without an arrow on the string and a safe backstop ahead.");
 
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, clip gauge, assembly");
@@ -103,6 +103,8 @@ void define(CLI::App& app, Arguments& a) {
   std::string columns = "Columns of draw.csv:";
   for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
   draw->footer(columns);
+
+  define_sweep(app, a);
 
   CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
   fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")
