@@ -46,9 +46,9 @@ void define(CLI::App& app, Arguments& a) {
              "nothing written; 3 could not write; 4 a fault of peepwright; 5 a sweep was interrupted, go on with --resume.\n"
              "Never draw or release without an arrow on the string and a safe backstop ahead.");
 
-  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, clip gauge, assembly");
+  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, drawings, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, clip gauge, drawings, fit sheet and assembly; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, drawings and assembly; without it only the report is given")
       ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")

@@ -78,6 +78,8 @@ void add_model(const Fit& fit, const std::vector<solid::Part>& parts, ModelForma
   add("assembly.3mf", threemf_bytes(meshes), check_threemf);
 }
 
+constexpr const char* clip_gauge_names[] = {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"};
+
 /// The rigid gauge as STEP, STL and 3MF, each read again and compared. A mark too near the nock for one is no mistake of
 /// the user's: then the files of an earlier run go, and the reason comes back in words.
 std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
@@ -86,7 +88,7 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
     parts.push_back(solid::clip_gauge(clip_gauge_of(fit)));
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
-    for (const char* name : {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"}) outputs.retire(name);
+    for (const char* name : clip_gauge_names) outputs.retire(name);
     return std::string("gauge-clip was left out: ") + e.what();
   }
   StepOptions options;
@@ -113,26 +115,22 @@ int run_fit(const Arguments& a) {
   const FitReport report = make_report(spec, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
-  std::string fault, left_out;
+  std::string fault;
   if (!a.folder.empty()) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
-    // The mark and the strip do not hang on the picture of it, nor on the rigid gauge.
-    const auto attempt = [&](const char* name, auto&& work) {
-      try {
-        work();
-      } catch (const Error& e) {
-        fault += fmt::format("{}{} could not be made: {}", fault.empty() ? "" : "; ", name, e.what());
-      }
-    };
-    attempt("solids and drawings", [&] {
+    try {
       const std::vector<solid::Part> parts = parts_of(report.fit);
       // Hidden lines take as long as the solids' files do; both only look at the parts.
       auto scene = std::async(std::launch::async, [&] { return side_scene(report.fit, parts); });
       add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
       add_side_view(a, report.fit, scene.get(), outputs);
-    });
-    attempt("gauge-clip", [&] { left_out = add_clip_gauge(report.fit, outputs); });
+    } catch (const Error& e) {
+      // The mark and the strip do not hang on the picture of it.
+      fault = std::string("solids and drawings were left out: ") + e.what();
+    }
+    // The rigid gauge takes seconds to engrave, so it is `gauge`'s alone; one of an earlier mark must not stay beside this fit.
+    for (const char* name : clip_gauge_names) outputs.retire(name);
     outputs.write(a.folder);
   }
   if (a.json)
@@ -140,7 +138,6 @@ int run_fit(const Arguments& a) {
   else if (!a.quiet)
     std::cout << report_text(report, units_of(a));
   if (!a.folder.empty()) say_written(a, outputs);
-  if (!left_out.empty() && !a.quiet) std::cerr << "peepwright: " << left_out << '\n';
   if (!fault.empty()) throw Error(ErrorCode::internal, fault);
   return a.strict && !report.fit.all_met() ? 1 : 0;
 }

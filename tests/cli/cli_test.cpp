@@ -124,7 +124,7 @@ TEST(Examples, EveryOneRunsAndWrites) {
     arguments.insert(arguments.end(), {"-o", folder.string()});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
-    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf", "assembly.step", "assembly.glb"}));
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step", "assembly.glb"}));
     ++ran;
   }
   EXPECT_GE(ran, 4);
@@ -171,6 +171,16 @@ TEST(Fit, SameInputSameBytesUnderAnyLocaleAndPlace) {
   ASSERT_EQ(run_program(first_fit({"-o", b.string()}), {"LC_ALL=de_DE.UTF-8", "TZ=Asia/Tokyo"}).exit_code, 0);
   ASSERT_EQ(names_in(a), names_in(b));
   for (const std::string& name : names_in(a)) EXPECT_EQ(read_file(a / name), read_file(b / name)) << name;
+}
+
+TEST(Gauge, WritesStripAndClipAndAFitAfterItTakesTheOldClipAway) {
+  const fs::path folder = fresh_folder();
+  std::vector<std::string> arguments = first_fit({"-o", folder.string(), "--quiet"});
+  arguments[0] = "gauge";
+  ASSERT_EQ(run_program(arguments).exit_code, 0);
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge-clip.3mf", "gauge-clip.step", "gauge-clip.stl", "gauge.dxf", "gauge.pdf", "gauge.svg"}));
+  ASSERT_EQ(run_program(first_fit({"-o", folder.string(), "--quiet"})).exit_code, 0);
+  EXPECT_FALSE(fs::exists(folder / "gauge-clip.step"));
 }
 
 TEST(Model, IsTheOneThatFitWrites) {
