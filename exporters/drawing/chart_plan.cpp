@@ -125,11 +125,15 @@ void ChartPlan::lay_out() {
     plot.y0 += canvas_.measure(chart_.title, wrapped(frame.width(), 2, true)).height + 0.4 * em();
   y_name_at = plot.y0;
   if (y_name_at + static_cast<double>(chart_.table.size()) * row_mm() > frame.y1) no_room();
-  plot.y0 += 1.25 * em() + 0.9 * em();
+  // Letters from a fallback font can stand taller than the chart's own.
+  const auto line_mm = [&](const std::string& name) {
+    return std::max(1.25 * em(), canvas_.measure(name, wrapped(frame.width(), 1)).height);
+  };
+  plot.y0 += line_mm(chart_.y.name) + 0.9 * em();
 
   lay_out_key();
   const bool has_key = !key.empty();
-  x_name_at = (has_key ? key.front().at.y - 0.4 * em() : frame.y1) - 1.25 * em();
+  x_name_at = (has_key ? key.front().at.y - 0.4 * em() : frame.y1) - line_mm(chart_.x.name);
   plot.y1 = x_name_at - 0.2 * em() - 1.25 * em() - tick_gap();
   constexpr double least_em = 5;
   if (!(plot.height() > least_em * em())) no_room();
