@@ -75,6 +75,15 @@ void define(CLI::App& app, Arguments& a) {
   add_units(*view, a);
   add_page(*view, a);
 
+  CLI::App* compare = app.add_subcommand("compare", "lay two fits over one another: what changes, in numbers and as a drawing");
+  compare->add_option("--a", a.files, "files of the first fit, merged left to right")->required()->type_name("FILE");
+  compare->add_option("--b", a.files_b, "files of the second; without them A is the peep as it is tied and B as it should be")
+      ->type_name("FILE");
+  compare->add_option("-o,--output", a.folder, "folder for the drawing: PDF, SVG, PNG")->check(named_folder)->type_name("DIR");
+  compare->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*compare, a);
+  add_page(*compare, a);
+
   CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, GLB, STL, 3MF");
   add_files(*model, a);
   model->add_option("-o,--output", a.folder, "folder for assembly.step, .glb, .stl and .3mf")->check(named_folder)->type_name("DIR")->required();

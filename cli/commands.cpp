@@ -97,6 +97,7 @@ int run_fit(const Arguments& a) {
       add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
       const SideScene picture = scene.get();
       add_side_view(a, report.fit, picture, outputs);
+      add_fit_sheet(a, report, picture, outputs);
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();

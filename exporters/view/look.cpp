@@ -84,6 +84,16 @@ TextStyle style_of(const toml::node& node) {
   return style;
 }
 
+std::vector<std::string> text_of(const toml::node& node) {
+  if (!node.is_array()) refuse(node, "a list of texts is wanted here");
+  std::vector<std::string> out;
+  for (const toml::node& n : *node.as_array()) {
+    if (!n.is_string()) refuse(n, "a text is wanted here");
+    out.push_back(n.value<std::string>().value());
+  }
+  return out;
+}
+
 Look::Page page_of(const toml::node& node) {
   Look::Page page;
   for (const auto& [key, value] : table_of(node)) {
@@ -119,6 +129,8 @@ const typename Map::mapped_type& need(const Map& map, std::string_view name) {
 const Stroke& Look::pen(std::string_view name) const { return need(pens, name); }
 const TextStyle& Look::style(std::string_view name) const { return need(styles, name); }
 
+const std::vector<std::string>& Look::text(std::string_view name) const { return need(texts, name); }
+
 PageSize Look::size(std::string_view page, std::string_view paper) const {
   PageSize size = need(papers, paper);
   if (need(pages, page).landscape) std::swap(size.width_mm, size.height_mm);
@@ -144,6 +156,7 @@ Look parse_look(std::string_view toml, const std::string& file_name) {
       else if (key == "pen") read_all(value, look.pens, pen_of);
       else if (key == "style") read_all(value, look.styles, style_of);
       else if (key == "page") read_all(value, look.pages, page_of);
+      else if (key == "text") read_all(value, look.texts, text_of);
       else refuse(value, fmt::format("unknown key \"{}\"", key.str()));
     }
   } catch (const toml::parse_error& e) {

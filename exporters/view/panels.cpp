@@ -3,71 +3,21 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 
-#include "exporters/view/draft.hpp"
+#include "exporters/view/picture.hpp"
 #include "exporters/view/side_view.hpp"
 
 namespace peepwright {
 namespace {
 
 using view::Draft;
-
-/// Reduction scales of ISO 5455, its in-between ones too (from memory), as so many to one.
-constexpr std::array scales{1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 10.0, 15.0, 20.0, 25.0, 50.0};
-
-/// Picture to page: reduced, and moved so that `window` (picture mm) stands in the middle of `area`.
-struct Placement {
-  double reduction = 1;
-  Point origin;
-
-  Placement(const Box& window, const Box& area) {
-    for (const double s : scales) {
-      reduction = s;
-      if (window.width() / s <= area.width() && window.height() / s <= area.height()) break;
-    }
-    const Point middle{(window.x0 + window.x1) / 2, (window.y0 + window.y1) / 2};
-    origin = Point{(area.x0 + area.x1) / 2, (area.y0 + area.y1) / 2} - (1 / reduction) * middle;
-  }
-  [[nodiscard]] Point operator()(Point p) const { return origin + (1 / reduction) * p; }
-  [[nodiscard]] Path operator()(const Path& path) const { return placed(path, 1 / reduction, origin); }
-};
+using view::Placement;
+using view::take;
 
 std::string length_text(double mm, PaperUnits units) {
   return units == PaperUnits::inches ? inches_text(Length::mm(mm)) : number_text(mm, 1);
-}
-
-void take(Box& box, Point p) {
-  box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
-}
-
-/// The lower edge of the neck is where the solid ends, not the archer: it is drawn as a break instead.
-void draw_neck_break(Draft& draft, const SideScene& scene, const Placement& at) {
-  const double y = scene.head_box.y1;
-  double left = 1e9, right = -1e9;
-  for (const view::Segment& s : view::segments_of(scene.head.outline, 2))
-    for (const Point p : {s.a, s.b})
-      if (p.y > y - 8) left = std::min(left, p.x), right = std::max(right, p.x);
-  if (left >= right) return;
-  const double w = right - left, h = 5;
-  const Point a{left, y - 1}, b{right, y - 1};
-  draft.line(at(Path().move_to(a).curve_to(a + Point{0.2 * w, -h}, a + Point{0.3 * w, -h}, a + Point{0.5 * w, 0})
-                    .curve_to(a + Point{0.7 * w, h}, a + Point{0.8 * w, h}, b)), "light");
-}
-
-void draw_person(Draft& draft, const SideScene& scene, const Placement& at, bool small) {
-  const char *outline = small ? "narrow_outline" : "outline", *edge = small ? "narrow_edge" : "edge";
-  draft.line(at(scene.face.light), small ? "light" : "face");
-  draft.line(at(scene.face.strong), small ? "light" : "face_strong");
-  draft.line(at(scene.face.hair), small ? "light" : "hair");
-  draft.fill(at(scene.face.pupils), Colour::grey(0.1));
-  draft.line(at(scene.head.outline), outline);
-  draft.line(at(scene.head.sharp), outline);
-  draft.line(at(scene.bow.outline), edge);
-  draft.line(at(scene.bow.sharp), edge);
-  draw_neck_break(draft, scene, at);
 }
 
 /// Sight lines through eye, peep and pin, each with a dash of its own; drawn on to `reach_mm` beyond the pin.
@@ -103,7 +53,7 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   const Placement at(window, {area.x0 + 1, area.y0 + room, area.x1 - 1, area.y1 - 2});
   const double unit_mm = 1 / at.reduction;
   Draft draft(canvas, view::drawing_look(), area);
-  draw_person(draft, scene, at, false);
+  view::draw_person(draft, scene, at, view::fine_lines);
   draw_rays(draft, scene, at, 0);
 
   const Point nock = at(Point{}), peep = at(scene.peep), pupil = at(scene.pupil);
@@ -145,7 +95,7 @@ double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, Paper
   take(window, {scene.head_box.x1, scene.head_box.y1});
   const Placement at(window, {area.x0, area.y0 + 2, area.x1, area.y1 - 2});
   Draft draft(canvas, view::drawing_look(), area);
-  draw_person(draft, scene, at, true);
+  view::draw_person(draft, scene, at, view::small_lines);
   draw_rays(draft, scene, at, 0);
   const double pi = std::numbers::pi;
   const double up = ahead > 0 ? -scene.upper_leg_rad : pi + scene.upper_leg_rad;
