@@ -22,25 +22,34 @@ constexpr std::string_view page_name = "fit_sheet";
 class FitSheet {
  public:
   FitSheet(const FitReport& report, const SideScene& scene, const SideViewOptions& options)
-      : report_(report), fit_(report.fit), scene_(scene), options_(options), look_(view::drawing_look()),
+      : report_(report),
+        fit_(report.fit),
+        scene_(scene),
+        options_(options),
+        look_(view::drawing_look()),
         size_(look_.size(page_name, options.paper)) {}
 
   Canvas draw() {
     canvas_.new_page(size_);
-    sheet::fill(canvas_, box("left_column"), "the mark, the steps and the clearances", [&](Flow& flow) { write_left(flow); });
+    sheet::fill(canvas_, box("left_column"), "the mark, the steps and the clearances",
+                [&](Flow& flow) { write_left(flow); });
     draw_picture();
     draw_right();
-    sheet::fill(canvas_, box("foot_left"), "what is assumed", [&](Flow& flow) { write_assumed(flow); }, 0.6);
+    sheet::fill(
+        canvas_, box("foot_left"), "what is assumed", [&](Flow& flow) { write_assumed(flow); }, 0.6);
     sheet::fill(canvas_, box("foot_right"), "the cautions", [&](Flow& flow) {
       flow.heading("Cautions");
       flow.list(cautions(), false, "small");
     });
     if (long_table()) {
       canvas_.new_page(size_);
-      sheet::fill(canvas_, box("next_page"), "the sight marks", [&](Flow& flow) {
-        flow.text(title(), "small");
-        write_marks(flow);
-      }, 0.4);
+      sheet::fill(
+          canvas_, box("next_page"), "the sight marks",
+          [&](Flow& flow) {
+            flow.text(title(), "small");
+            write_marks(flow);
+          },
+          0.4);
     }
     return std::move(canvas_);
   }
@@ -58,17 +67,21 @@ class FitSheet {
 
   void write_left(Flow& flow) const {
     flow.text(title(), "heading");
-    flow.text(fmt::format("{}-handed{}{}; {}", text_of(fit_.spec.hand), options_.date.empty() ? "" : "; ", options_.date, options_.version), "small");
+    flow.text(fmt::format("{}-handed{}{}; {}", text_of(fit_.spec.hand), options_.date.empty() ? "" : "; ",
+                          options_.date, options_.version),
+              "small");
     flow.gap(3);
     const Length mark = Length::mm(fit_.core.mark_mm);
     const bool inches = options_.units == PaperUnits::inches;
     flow.text("MARK, string at rest: top of the nock to the middle of the peep", "small");
     flow.text(inches ? inches_text(mark) : mm_text(mark), "number");
     flow.text(inches ? mm_text(mark) : inches_text(mark), "number_second");
-    flow.text(fmt::format("give or take {} (k = 2: about 95 of 100). String angle: {}.", both(report_.budget.expanded_mm()), text_of(fit_.core.legs.source)));
+    flow.text(fmt::format("give or take {} (k = 2: about 95 of 100). String angle: {}.",
+                          both(report_.budget.expanded_mm()), text_of(fit_.core.legs.source)));
     if (report_.tied) {
       const double move = fit_.core.mark_mm - report_.tied->core.mark_mm;
-      flow.text(fmt::format("Tied now at {}: move it {} {} the string.", both(report_.tied->core.mark_mm), both(std::abs(move)), move > 0 ? "UP" : "DOWN"));
+      flow.text(fmt::format("Tied now at {}: move it {} {} the string.", both(report_.tied->core.mark_mm),
+                            both(std::abs(move)), move > 0 ? "UP" : "DOWN"));
     }
     flow.heading("At the bench");
     const print::Words words{{"mark", both(fit_.core.mark_mm)},
@@ -82,7 +95,8 @@ class FitSheet {
     std::vector<std::vector<std::string>> rows{{"between", "is", "wanted", "verdict"}};
     for (const Clearance& c : fit_.clearances)
       rows.push_back({c.name, number_text(c.distance_mm, 1),
-                      c.wanted_most_mm ? fmt::format("{:g} to {:g}", c.wanted_least_mm, *c.wanted_most_mm) : fmt::format("≥ {:g}", c.wanted_least_mm),
+                      c.wanted_most_mm ? fmt::format("{:g} to {:g}", c.wanted_least_mm, *c.wanted_most_mm)
+                                       : fmt::format("≥ {:g}", c.wanted_least_mm),
                       std::string(text_of(c.verdict)) + (c.met ? "" : " – NOT MET")});
     flow.table(rows, {0, -0.52, 0.57, 0.74}, true);
     flow.heading("Measured after tying");
@@ -95,7 +109,9 @@ class FitSheet {
     const Box head{area.x0, area.y0 - 11, area.x1, area.y0 + 3};
     sheet::fill(canvas_, head, "the picture's title", [&](Flow& flow) {
       flow.text(fmt::format("At full draw  1 : {:g}", reduction), "heading");
-      flow.text(fmt::format("peep above the arrow {}, from the eye {}", both(fit_.core.peep_height_mm), both(fit_.core.eye_to_peep_mm)), "small");
+      flow.text(fmt::format("peep above the arrow {}, from the eye {}", both(fit_.core.peep_height_mm),
+                            both(fit_.core.eye_to_peep_mm)),
+                "small");
     });
   }
 
@@ -114,15 +130,19 @@ class FitSheet {
   [[nodiscard]] std::string reach() const {
     const Reach& r = fit_.reach;
     if (r.longest_m == 0) return "The sight never clears the passing vanes by what is wanted.";
-    if (r.beyond_limit) return fmt::format("The sight clears the vanes up to {}.", distance_text(r.longest_m, options_.units));
-    return fmt::format("Longest distance before the sight comes near the vanes: {}.", distance_text(r.longest_m, options_.units));
+    if (r.beyond_limit)
+      return fmt::format("The sight clears the vanes up to {}.", distance_text(r.longest_m, options_.units));
+    return fmt::format("Longest distance before the sight comes near the vanes: {}.",
+                       distance_text(r.longest_m, options_.units));
   }
 
   void draw_right() {
     Box area = box("right_column");
     Box text = area;
-    if (!report_.draw.bow) text.y1 = area.y0 + 0.62 * area.height();
-    else text.y1 = area.y0 + 0.46 * area.height();
+    if (!report_.draw.bow)
+      text.y1 = area.y0 + 0.62 * area.height();
+    else
+      text.y1 = area.y0 + 0.46 * area.height();
     double y = sheet::fill(canvas_, text, "the sight marks", [&](Flow& flow) {
       if (long_table()) {
         flow.heading("Sight marks: see page 2");
@@ -130,7 +150,9 @@ class FitSheet {
         write_marks(flow);
       }
       flow.text(reach(), "small");
-      flow.text(fmt::format("Eye, and so the anchor, moves {} mm from the near to the far mark.", number_text(std::abs(fit_.eye_travel_mm), 1)), "small");
+      flow.text(fmt::format("Eye, and so the anchor, moves {} mm from the near to the far mark.",
+                            number_text(std::abs(fit_.eye_travel_mm), 1)),
+                "small");
     });
     y += 2;
     const double half = report_.draw.bow ? (area.y1 - y - 2) / 2 : area.y1 - y;
@@ -169,16 +191,20 @@ class FitSheet {
     std::ranges::stable_sort(worst, std::greater{}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
     std::vector<std::vector<std::string>> rows;
     constexpr double worth_a_line_mm = 0.05;
-    for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm; ++i)
-      rows.push_back({worst[i].key, fmt::format("{:.4g} {}", worst[i].value, worst[i].unit), number_text(std::abs(worst[i].moves_mark_mm), 1) + " mm"});
+    for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
+         ++i)
+      rows.push_back({worst[i].key, fmt::format("{:.4g} {}", worst[i].value, worst[i].unit),
+                      number_text(std::abs(worst[i].moves_mark_mm), 1) + " mm"});
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.table(rows, {0, -0.82, -1.0}, false);
-    if (worst.size() > rows.size()) flow.text(fmt::format("and {} more, each less", worst.size() - rows.size()), "small");
+    if (worst.size() > rows.size())
+      flow.text(fmt::format("and {} more, each less", worst.size() - rows.size()), "small");
     flow.heading("Measure next");
     std::vector<std::string> next;
     constexpr std::size_t most_next = 3;
     for (std::size_t i = 0; i < std::min(most_next, report_.next.size()); ++i)
-      next.push_back(fmt::format("{} ({}): ± would come down to {}", report_.next[i].key, report_.next[i].help, both(report_.next[i].expanded_mm)));
+      next.push_back(fmt::format("{} ({}): ± would come down to {}", report_.next[i].key, report_.next[i].help,
+                                 both(report_.next[i].expanded_mm)));
     if (next.empty()) flow.text("Nothing would help by much.", "small");
     flow.list(next, false, "small");
     if (!report_.notes.empty()) {

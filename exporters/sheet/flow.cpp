@@ -20,7 +20,9 @@ Box Flow::put(const std::string& text, const TextStyle& style, const TextPlace& 
   return draw_ ? canvas_.text(text, style, place) : canvas_.text_box(text, style, place);
 }
 
-double Flow::row_height(std::string_view style) const { return canvas_.measure("X", sized(style, 0)).height; }
+double Flow::row_height(std::string_view style) const {
+  return canvas_.measure("X", sized(style, 0)).height;
+}
 
 void Flow::heading(const std::string& text) {
   if (y_ > box_.y0) gap(2.2);
@@ -35,8 +37,10 @@ void Flow::list(const std::vector<std::string>& texts, bool numbered, std::strin
   const double indent = 4 * size_;
   int number = 0;
   for (const std::string& text : texts) {
-    if (draw_) put(numbered ? number_text(++number, 0) : "•", sized(style, 0), {{box_.x0, y_}, Across::left, Down::top, 0});
-    y_ = put(text, sized(style, box_.width() - indent), {{box_.x0 + indent, y_}, Across::left, Down::top, 0}).y1 + 0.5 * size_;
+    if (draw_)
+      put(numbered ? number_text(++number, 0) : "•", sized(style, 0), {{box_.x0, y_}, Across::left, Down::top, 0});
+    y_ = put(text, sized(style, box_.width() - indent), {{box_.x0 + indent, y_}, Across::left, Down::top, 0}).y1 +
+         0.5 * size_;
   }
 }
 
@@ -48,7 +52,8 @@ void Flow::table(const std::vector<std::vector<std::string>>& rows, const std::v
     for (std::size_t c = 0; c < rows[r].size(); ++c) {
       if (rows[r][c].empty()) continue;
       const double x = box_.x0 + std::abs(starts[c]) * box_.width();
-      below = std::max(below, put(rows[r][c], style, {{x, y_}, starts[c] < 0 ? Across::right : Across::left, Down::top, 0}).y1);
+      below = std::max(
+          below, put(rows[r][c], style, {{x, y_}, starts[c] < 0 ? Across::right : Across::left, Down::top, 0}).y1);
     }
     y_ = below + 0.25 * size_;
     if (head) rule();
@@ -60,7 +65,9 @@ void Flow::blank_box(const std::vector<std::string>& names) {
   for (const std::string& name : names) {
     gap(2.6);
     const Box box = put(name, sized("body", 0), {{box_.x0 + 2, y_}, Across::left, Down::top, 0});
-    if (draw_) canvas_.line({std::max(box.x1 + 2, box_.x0 + 0.55 * box_.width()), box.y1 - 0.4}, {box_.x1 - 2, box.y1 - 0.4}, view::drawing_look().pen("rule"));
+    if (draw_)
+      canvas_.line({std::max(box.x1 + 2, box_.x0 + 0.55 * box_.width()), box.y1 - 0.4}, {box_.x1 - 2, box.y1 - 0.4},
+                   view::drawing_look().pen("rule"));
     y_ = box.y1 + 0.6 * size_;
   }
   y_ += 1.6 * size_;
@@ -72,7 +79,8 @@ void Flow::rule() {
   y_ += 0.5 * size_;
 }
 
-double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose, double smallest) {
+double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose,
+            double smallest) {
   for (double size = 1;; size -= 0.02) {
     Flow trial(canvas, box, size, false);
     compose(trial);
@@ -82,8 +90,9 @@ double fill(Canvas& canvas, const Box& box, const std::string& is, const std::fu
       return real.y();
     }
     if (size < smallest)
-      throw Error(ErrorCode::input, "The sheet has no room for " + is + ": it is " + number_text(trial.y() - box.y1, 0) +
-                                        " mm too long at the smallest letters. Shorten the labels, or ask for fewer distances.");
+      throw Error(ErrorCode::input,
+                  "The sheet has no room for " + is + ": it is " + number_text(trial.y() - box.y1, 0) +
+                      " mm too long at the smallest letters. Shorten the labels, or ask for fewer distances.");
   }
 }
 

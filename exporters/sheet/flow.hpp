@@ -12,7 +12,8 @@ namespace peepwright::sheet {
 
 class Flow {
  public:
-  Flow(Canvas& canvas, const Box& box, double size, bool draw) : canvas_(canvas), box_(box), size_(size), draw_(draw), y_(box.y0) {}
+  Flow(Canvas& canvas, const Box& box, double size, bool draw)
+      : canvas_(canvas), box_(box), size_(size), draw_(draw), y_(box.y0) {}
 
   void heading(const std::string& text);
   void text(const std::string& text, std::string_view style = "body");
@@ -41,6 +42,7 @@ class Flow {
 
 /// Calls `compose` until what it writes fits the box, each time a little smaller, and then draws it; returns where it
 /// ends, mm. Throws Error(input) when it does not fit at `smallest` of its size, saying what `is` too long.
-double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose, double smallest = 0.66);
+double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose,
+            double smallest = 0.66);
 
 }  // namespace peepwright::sheet

@@ -17,7 +17,9 @@ using view::Draft;
 using view::Look;
 using view::Placement;
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
+double deg(double rad) {
+  return Angle::rad(rad).deg();
+}
 
 std::string reach_text(const Reach& reach) {
   return reach.longest_m == 0 ? "none" : (reach.beyond_limit ? "over " : "") + number_text(reach.longest_m, 1);
@@ -29,7 +31,9 @@ double clearance_mm(const Fit& fit, std::string_view name) {
   return 0;
 }
 
-std::string signed_text(double value) { return (number_text(value, 1).starts_with('-') || number_text(value, 1) == "0.0" ? "" : "+") + number_text(value, 1); }
+std::string signed_text(double value) {
+  return (number_text(value, 1).starts_with('-') || number_text(value, 1) == "0.0" ? "" : "+") + number_text(value, 1);
+}
 
 std::string name_of(const Fit& fit) {
   std::string out = fit.spec.bow_label.empty() ? std::string("bow") : fit.spec.bow_label;
@@ -45,18 +49,22 @@ std::vector<std::string> cells_of(const ComparedRow& row) {
 }
 
 /// Faces and peeps of both, B over A, at the same nocking point.
-double draw_faces(Canvas& canvas, const Fit& fit_a, const SideScene& a, const Fit& fit_b, const SideScene& b, const Box& area) {
+double draw_faces(Canvas& canvas, const Fit& fit_a, const SideScene& a, const Fit& fit_b, const SideScene& b,
+                  const Box& area) {
   const double ahead = a.right_handed ? 1 : -1;
-  Box window{std::min(a.head_box.x0, b.head_box.x0), std::min(a.head_box.y0, b.head_box.y0), std::max(a.head_box.x1, b.head_box.x1),
-             std::min(std::max(a.head_box.y1, b.head_box.y1), 150.0)};
+  Box window{std::min(a.head_box.x0, b.head_box.x0), std::min(a.head_box.y0, b.head_box.y0),
+             std::max(a.head_box.x1, b.head_box.x1), std::min(std::max(a.head_box.y1, b.head_box.y1), 150.0)};
   for (const Point p : {a.peep, b.peep}) view::take(window, p + Point{ahead * 62, -40});
   const Placement at(window, {area.x0 + 1, area.y0 + 2, area.x1 - 1, area.y1 - 2});
   Draft draft(canvas, view::drawing_look(), area);
   view::draw_person(draft, a, at, view::fine_lines);
   view::draw_person(draft, b, at, view::other_lines);
-  draft.discourage({at(Point{a.head_box.x0, 0}).x, at(Point{0, a.head_box.y0}).y, at(Point{a.head_box.x1, 0}).x, at(Point{0, 0}).y});
-  draft.note(at(a.peep), "A\npeep " + number_text(fit_a.core.posture.along_string_mm, 1) + " along the string", "panel", 12);
-  draft.note(at(b.peep), "B\npeep " + number_text(fit_b.core.posture.along_string_mm, 1) + " along the string", "panel", 12);
+  draft.discourage(
+      {at(Point{a.head_box.x0, 0}).x, at(Point{0, a.head_box.y0}).y, at(Point{a.head_box.x1, 0}).x, at(Point{0, 0}).y});
+  draft.note(at(a.peep), "A\npeep " + number_text(fit_a.core.posture.along_string_mm, 1) + " along the string", "panel",
+             12);
+  draft.note(at(b.peep), "B\npeep " + number_text(fit_b.core.posture.along_string_mm, 1) + " along the string", "panel",
+             12);
   draft.note(at(a.pupil), "A\neye " + number_text(fit_a.core.posture.pupil.z, 1) + " above the arrow", "panel", 12);
   draft.note(at(b.pupil), "B\neye " + number_text(fit_b.core.posture.pupil.z, 1) + " above the arrow", "panel", 12);
   draft.finish();
@@ -83,7 +91,9 @@ double draw_bows(Canvas& canvas, const SideScene& a, const SideScene& b, const B
 
 std::vector<ComparedRow> compared(const Fit& a, const Fit& b) {
   std::vector<ComparedRow> rows;
-  const auto add = [&](const char* name, const char* unit, auto of) { rows.push_back({name, unit, of(a), of(b), "", ""}); };
+  const auto add = [&](const char* name, const char* unit, auto of) {
+    rows.push_back({name, unit, of(a), of(b), "", ""});
+  };
   add("mark, string at rest", "mm", [](const Fit& f) { return f.core.mark_mm; });
   add("peep along the string", "mm", [](const Fit& f) { return f.core.posture.along_string_mm; });
   add("peep above the arrow", "mm", [](const Fit& f) { return f.core.peep_height_mm; });
@@ -107,7 +117,8 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b) {
 }
 
 std::string comparison_text(const Fit& a, const Fit& b) {
-  std::string out = fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a), name_of(b), "", "A", "B", "B - A");
+  std::string out =
+      fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a), name_of(b), "", "A", "B", "B - A");
   for (const ComparedRow& row : compared(a, b)) {
     const auto cells = cells_of(row);
     out += fmt::format("  {:<30} {:>10} {:>10} {:>10}", cells[0], cells[1], cells[2], cells[3]);
@@ -117,18 +128,23 @@ std::string comparison_text(const Fit& a, const Fit& b) {
   return out;
 }
 
-Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, const SideScene& b, const SideViewOptions& options) {
+Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, const SideScene& b,
+                        const SideViewOptions& options) {
   if (a.right_handed != b.right_handed)
-    throw Error(ErrorCode::input, "A draws with one hand and B with the other; two fits can be laid over one another only for the same hand. Give both the same archer.hand.");
+    throw Error(ErrorCode::input,
+                "A draws with one hand and B with the other; two fits can be laid over one another only for the same "
+                "hand. Give both the same archer.hand.");
   const Look& look = view::drawing_look();
   if (!look.papers.contains(options.paper))
     throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
   Canvas canvas;
   const PageSize size = look.size("compare", options.paper);
   canvas.new_page(size);
-  const Box detail = look.box("compare", "detail", size), whole = look.box("compare", "whole", size), block = look.box("compare", "block", size);
+  const Box detail = look.box("compare", "detail", size), whole = look.box("compare", "whole", size),
+            block = look.box("compare", "block", size);
   constexpr double head = 6, foot = 5;
-  const double near = draw_faces(canvas, fit_a, a, fit_b, b, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot});
+  const double near =
+      draw_faces(canvas, fit_a, a, fit_b, b, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot});
   view::panel_title(canvas, look, detail, "Face, string and peep", near);
   view::draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 100, near);
   const double far = draw_bows(canvas, a, b, {whole.x0, whole.y0 + head, whole.x1, whole.y1 - foot});

@@ -24,6 +24,7 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b);
 std::string comparison_text(const Fit& a, const Fit& b);
 
 /// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it.
-Canvas comparison_sheet(const Fit& a, const SideScene& scene_a, const Fit& b, const SideScene& scene_b, const SideViewOptions& options);
+Canvas comparison_sheet(const Fit& a, const SideScene& scene_a, const Fit& b, const SideScene& scene_b,
+                        const SideViewOptions& options);
 
 }  // namespace peepwright

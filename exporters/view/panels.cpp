@@ -30,7 +30,8 @@ void draw_rays(Draft& draft, const SideScene& scene, const Placement& at, double
 }
 
 std::string contact_text(const char* words, const Clearance& c) {
-  return fmt::format("{}\n{}: {}{}", number_text(c.distance_mm, 1), words, text_of(c.verdict), c.met ? "" : ",\nNOT as wanted");
+  return fmt::format("{}\n{}: {}{}", number_text(c.distance_mm, 1), words, text_of(c.verdict),
+                     c.met ? "" : ",\nNOT as wanted");
 }
 
 }  // namespace
@@ -62,28 +63,35 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   draft.line(Path::line(behind - Point{ahead * 3, 0}, at(scene.arrow_end)), "axis");
   // The head's own upright, through the ear.
   const Point middle = at(Point{(scene.head_box.x0 + scene.head_box.x1) / 2, scene.pupil.y});
-  const double top = (scene.pupil.y - scene.head_box.y0) * unit_mm + 6, below = (scene.head_box.y1 - scene.pupil.y) * unit_mm;
+  const double top = (scene.pupil.y - scene.head_box.y0) * unit_mm + 6,
+               below = (scene.head_box.y1 - scene.pupil.y) * unit_mm;
   const Point upright_top = middle + top * scene.head_up;
   draft.line(Path::line(middle - below * scene.head_up, upright_top), "upright");
 
-  draft.discourage({at(Point{scene.head_box.x0, 0}).x, at(Point{0, scene.head_box.y0}).y, at(Point{scene.head_box.x1, 0}).x, nock.y});
+  draft.discourage({at(Point{scene.head_box.x0, 0}).x, at(Point{0, scene.head_box.y0}).y,
+                    at(Point{scene.head_box.x1, 0}).x, nock.y});
   // The lower leg of the string stands nearly square to the upper one: oblique extension lines keep clear of it.
   constexpr double slant = 0.42;
   draft.dimension(nock, peep, 27 * Point{ahead * std::cos(slant), std::sin(slant)},
                   length_text(posture.along_string_mm, units) + "\nalong the string");
-  draft.dimension({peep.x, nock.y}, peep, {ahead * 9, 0}, length_text(fit.core.peep_height_mm, units) + "\npeep above arrow");
+  draft.dimension({peep.x, nock.y}, peep, {ahead * 9, 0},
+                  length_text(fit.core.peep_height_mm, units) + "\npeep above arrow");
   const Point to_peep = (1 / std::hypot(peep.x - pupil.x, peep.y - pupil.y)) * (peep - pupil);
-  draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x}, length_text(fit.core.eye_to_peep_mm, units) + "\neye to peep");
-  draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0}, length_text(posture.pupil.z, units) + "\narrow below eye");
+  draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x},
+                  length_text(fit.core.eye_to_peep_mm, units) + "\neye to peep");
+  draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0},
+                  length_text(posture.pupil.z, units) + "\narrow below eye");
 
   for (const Clearance& clearance : fit.clearances) {
     if (clearance.name == "string-nose") draft.note(at(scene.nose), contact_text("string to nose", clearance));
-    if (clearance.name == "string-mouth-corner") draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance));
+    if (clearance.name == "string-mouth-corner")
+      draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance));
     if (clearance.name == "arrow-chin") draft.note(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance));
   }
   draft.note(upright_top - 5 * scene.head_up,
              fmt::format("head line: nod {}°, lean {}°", number_text(Angle::rad(posture.pitch_rad).deg(), 1),
-                         number_text(Angle::rad(posture.roll_rad).deg(), 1)), "note", 4);
+                         number_text(Angle::rad(posture.roll_rad).deg(), 1)),
+             "note", 4);
   draft.finish();
   return at.reduction;
 }
@@ -100,8 +108,9 @@ double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, Paper
   const double pi = std::numbers::pi;
   const double up = ahead > 0 ? -scene.upper_leg_rad : pi + scene.upper_leg_rad;
   const double down = ahead > 0 ? scene.lower_leg_rad : pi - scene.lower_leg_rad;
-  draft.angle(at(Point{}), 330 / at.reduction, up, down,
-              fmt::format("{}°\nstring angle", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1)));
+  draft.angle(
+      at(Point{}), 330 / at.reduction, up, down,
+      fmt::format("{}°\nstring angle", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1)));
   for (const SightRay& ray : scene.rays) draft.note(at(ray.pin), distance_text(ray.distance_m, units), "note", 4);
   draft.finish();
   return at.reduction;

@@ -20,8 +20,11 @@ void draw_neck_break(Draft& draft, const SideScene& scene, const Placement& at, 
   if (left >= right) return;
   const double w = right - left, h = 5;
   const Point a{left, y - 1}, b{right, y - 1};
-  draft.line(at(Path().move_to(a).curve_to(a + Point{0.2 * w, -h}, a + Point{0.3 * w, -h}, a + Point{0.5 * w, 0})
-                    .curve_to(a + Point{0.7 * w, h}, a + Point{0.8 * w, h}, b)), pen);
+  draft.line(at(Path()
+                    .move_to(a)
+                    .curve_to(a + Point{0.2 * w, -h}, a + Point{0.3 * w, -h}, a + Point{0.5 * w, 0})
+                    .curve_to(a + Point{0.7 * w, h}, a + Point{0.8 * w, h}, b)),
+             pen);
 }
 
 }  // namespace

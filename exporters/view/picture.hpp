@@ -9,7 +9,8 @@
 
 namespace peepwright::view {
 
-/// Picture to page: reduced by a standard scale, and moved so that `window` (picture mm) stands in the middle of `area`.
+/// Picture to page: reduced by a standard scale, and moved so that `window` (picture mm) stands in the middle of
+/// `area`.
 struct Placement {
   double reduction = 1;
   Point origin;

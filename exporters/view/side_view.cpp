@@ -35,10 +35,12 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
             block = look.box("side_view", "block", size);
   constexpr double head = 6, foot = 5;  // of a panel: its title, its scale bar
 
-  const double detail_reduction = draw_detail(canvas, fit, scene, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot}, options.units);
+  const double detail_reduction =
+      draw_detail(canvas, fit, scene, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot}, options.units);
   panel_title(canvas, look, detail, "Face, string and peep", detail_reduction);
   draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 100, detail_reduction);
-  const double whole_reduction = draw_whole(canvas, scene, {whole.x0, whole.y0 + head, whole.x1, whole.y1 - foot}, options.units);
+  const double whole_reduction =
+      draw_whole(canvas, scene, {whole.x0, whole.y0 + head, whole.x1, whole.y1 - foot}, options.units);
   panel_title(canvas, look, whole, "At full draw", whole_reduction);
   draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 200, whole_reduction);
 
@@ -50,7 +52,8 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   title.row({{"how the string angle was found", std::string(text_of(fit.core.legs.source))}});
   title.row({{"hand", std::string(text_of(fit.spec.hand))},
              {"head turned", fmt::format("{}°", number_text(Angle::rad(fit.core.posture.yaw_rad).deg(), 1))},
-             {"string angle", fmt::format("{}°", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1))}});
+             {"string angle",
+              fmt::format("{}°", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1))}});
   title.row({{"units", options.units == PaperUnits::inches ? "in; contacts mm" : "mm"},
              {"scale", scale_text(detail_reduction) + ", " + scale_text(whole_reduction)}});
   title.row({{"date", options.date}, {"made with", options.version}});

@@ -7,7 +7,9 @@
 
 namespace peepwright::view {
 
-std::string scale_text(double reduction) { return fmt::format("1 : {:g}", reduction); }
+std::string scale_text(double reduction) {
+  return fmt::format("1 : {:g}", reduction);
+}
 
 void TitleBlock::heading(const std::string& title, const std::string& second) {
   TextStyle big = look_.style("title"), small = look_.style("field");
@@ -44,7 +46,8 @@ void TitleBlock::legend(const std::vector<SightRay>& rays, PaperUnits units) {
   for (std::size_t i = 0; i < rays.size(); ++i) {
     const double x = box_.x0 + 20 + width * double(i);
     canvas_.line({x, y}, {x + 12, y}, look_.pen(fmt::format("sight_{}", i + 1)));
-    canvas_.text(distance_text(rays[i].distance_m, units), look_.style("field"), {{x + 13.5, y}, Across::left, Down::middle, 0});
+    canvas_.text(distance_text(rays[i].distance_m, units), look_.style("field"),
+                 {{x + 13.5, y}, Across::left, Down::middle, 0});
   }
   y_ += 6;
   rule();
@@ -68,17 +71,23 @@ void TitleBlock::line(const std::vector<std::string>& cells, const std::vector<d
     const bool right = starts[i] < 0;
     const double x = box_.x0 + 2 + (box_.width() - 4) * std::abs(starts[i]);
     if (!cells[i].empty())
-      below = std::max(below, canvas_.text(cells[i], style, {{x, y_ + 0.5}, right ? Across::right : Across::left, Down::top, 0}).y1);
+      below = std::max(
+          below, canvas_.text(cells[i], style, {{x, y_ + 0.5}, right ? Across::right : Across::left, Down::top, 0}).y1);
   }
   y_ = below + 0.4;
 }
 
-void TitleBlock::rule() { canvas_.line({box_.x0, y_}, {box_.x1, y_}, look_.pen("rule")); }
+void TitleBlock::rule() {
+  canvas_.line({box_.x0, y_}, {box_.x1, y_}, look_.pen("rule"));
+}
 
-void TitleBlock::close() { canvas_.stroke(Path::rectangle({box_.x0, box_.y0, box_.x1, y_}), look_.pen("frame")); }
+void TitleBlock::close() {
+  canvas_.stroke(Path::rectangle({box_.x0, box_.y0, box_.x1, y_}), look_.pen("frame"));
+}
 
 void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::string& words, double reduction) {
-  canvas.text(fmt::format("{}  {}", words, scale_text(reduction)), look.style("panel"), {{box.x0, box.y0}, Across::left, Down::top, 0});
+  canvas.text(fmt::format("{}  {}", words, scale_text(reduction)), look.style("panel"),
+              {{box.x0, box.y0}, Across::left, Down::top, 0});
 }
 
 /// A divided bar of `length_mm` true millimetres at the given reduction.
@@ -87,7 +96,8 @@ void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double length_
   constexpr double thick = 1.2;
   canvas.fill(Path::rectangle({left.x, left.y, left.x + half, left.y + thick}), {});
   canvas.stroke(Path::rectangle({left.x, left.y, left.x + long_mm, left.y + thick}), look.pen("rule"));
-  canvas.text(fmt::format("{:g} mm", length_mm), look.style("note"), {{left.x + long_mm + 1.2, left.y + thick / 2}, Across::left, Down::middle, 0});
+  canvas.text(fmt::format("{:g} mm", length_mm), look.style("note"),
+              {{left.x + long_mm + 1.2, left.y + thick / 2}, Across::left, Down::middle, 0});
 }
 
 }  // namespace peepwright::view
