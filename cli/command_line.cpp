@@ -48,7 +48,7 @@ void define(CLI::App& app, Arguments& a) {
 
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, drawings, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, drawings and assembly; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, fit sheet, side view and assembly; without it only the report is given")
       ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
@@ -74,6 +74,15 @@ void define(CLI::App& app, Arguments& a) {
   view->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*view, a);
   add_page(*view, a);
+
+  CLI::App* compare = app.add_subcommand("compare", "lay two fits over one another: what changes, in numbers and as a drawing");
+  compare->add_option("--a", a.files, "files of the first fit, merged left to right")->required()->type_name("FILE");
+  compare->add_option("--b", a.files_b, "files of the second; without them A is the peep as it is tied and B as it should be")
+      ->type_name("FILE");
+  compare->add_option("-o,--output", a.folder, "folder for the drawing: PDF, SVG, PNG")->check(named_folder)->type_name("DIR");
+  compare->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*compare, a);
+  add_page(*compare, a);
 
   CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, GLB, STL, 3MF");
   add_files(*model, a);

@@ -13,6 +13,7 @@ namespace peepwright::cli {
 struct Arguments {
   std::vector<std::string> files;
   std::vector<std::string> reference;
+  std::vector<std::string> files_b;  ///< compare: the second fit; `files` is the first
   std::string folder;          ///< -o; empty: write nothing
   std::string units = "mm";
   std::string page = "a4";
@@ -38,6 +39,7 @@ void define_sweep(CLI::App& app, Arguments& arguments);
 int run_fit(const Arguments& arguments);
 int run_model(const Arguments& arguments);
 int run_view(const Arguments& arguments);
+int run_compare(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
 int run_draw(const Arguments& arguments);

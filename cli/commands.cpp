@@ -124,7 +124,9 @@ int run_fit(const Arguments& a) {
       // Hidden lines take as long as the solids' files do; both only look at the parts.
       auto scene = std::async(std::launch::async, [&] { return side_scene(report.fit, parts); });
       add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
-      add_side_view(a, report.fit, scene.get(), outputs);
+      const SideScene picture = scene.get();
+      add_side_view(a, report.fit, picture, outputs);
+      add_fit_sheet(a, report, picture, outputs);
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();

@@ -4,6 +4,7 @@
 
 #include "cli/command_line.hpp"
 #include "exporters/file/output_set.hpp"
+#include "exporters/report/report.hpp"
 #include "exporters/view/side_view.hpp"
 
 namespace peepwright::cli {
@@ -18,5 +19,8 @@ void add_drawing(const std::string& name, const std::string& title, const Canvas
 
 /// side-view.pdf, .svg and .png.
 void add_side_view(const Arguments& arguments, const Fit& fit, const SideScene& scene, OutputSet& outputs);
+
+/// fit-sheet.pdf.
+void add_fit_sheet(const Arguments& arguments, const FitReport& report, const SideScene& scene, OutputSet& outputs);
 
 }  // namespace peepwright::cli

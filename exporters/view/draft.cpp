@@ -16,8 +16,12 @@ constexpr double pi = std::numbers::pi;
 constexpr double gap_mm = 1.0, beyond_mm = 1.6, arrow_length_mm = 2.6, arrow_half_width_mm = 0.42;
 constexpr double text_gap_mm = 0.9, clearance_mm = 0.5, shelf_mm = 0.7;
 
-double length(Point p) { return std::hypot(p.x, p.y); }
-Point unit(Point p) { return (1 / length(p)) * p; }
+double length(Point p) {
+  return std::hypot(p.x, p.y);
+}
+Point unit(Point p) {
+  return (1 / length(p)) * p;
+}
 
 Box centred(Point c, const TextSize& size) {
   return {c.x - size.width / 2, c.y - size.height / 2, c.x + size.width / 2, c.y + size.height / 2};
@@ -78,7 +82,8 @@ void Draft::angle(Point centre, double radius_mm, double from, double to, const 
     const double a = from + (0.5 + (k % 2 == 0 ? 1 : -1) * 0.025 * k) * (to - from);
     const Point out{std::cos(a), std::sin(a)};
     const double reach = std::abs(out.x) * label.size.width / 2 + std::abs(out.y) * label.size.height / 2 + text_gap_mm;
-    for (const double way : {1.0, -1.0}) offer(label, at(a) + way * reach * out, at(a), {}, 0.5 * k + (way > 0 ? 0 : 1));
+    for (const double way : {1.0, -1.0})
+      offer(label, at(a) + way * reach * out, at(a), {}, 0.5 * k + (way > 0 ? 0 : 1));
   }
   choices_around(label, at((from + to) / 2), 5, 25);
   wait(std::move(label));
@@ -118,7 +123,8 @@ void Draft::offer(Waiting& label, Point centre, Point named, std::vector<Segment
 
 void Draft::choices_beside(Waiting& label, Point a, Point b) const {
   const Point along = unit(b - a), square{-along.y, along.x};
-  const double reach = std::abs(square.x) * label.size.width / 2 + std::abs(square.y) * label.size.height / 2 + text_gap_mm;
+  const double reach =
+      std::abs(square.x) * label.size.width / 2 + std::abs(square.y) * label.size.height / 2 + text_gap_mm;
   for (int k = 0; k <= 18; ++k) {
     const Point on = a + (0.5 + (k % 2 == 0 ? 1 : -1) * 0.025 * k) * (b - a);
     for (const double way : {1.0, -1.0}) offer(label, on + way * reach * square, on, {}, 0.6 * k);
@@ -133,13 +139,15 @@ void Draft::choices_around(Waiting& label, Point at, double nearest_mm, double e
       const Point elbow = at + far * Point{std::cos(angle), std::sin(angle)};
       // The leader ends at the middle of the text's nearer end; upright ones look lost.
       const double way = elbow.x >= at.x ? 1 : -1, upright = std::abs(std::cos(angle)) < 0.2 ? 4 : 0;
-      offer(label, elbow + Point{way * (label.size.width / 2 + shelf_mm), 0}, at, {{at, elbow}}, extra_cost + far + upright);
+      offer(label, elbow + Point{way * (label.size.width / 2 + shelf_mm), 0}, at, {{at, elbow}},
+            extra_cost + far + upright);
     }
 }
 
 void Draft::wait(Waiting label) {
   if (label.choices.empty())
-    throw Error(ErrorCode::internal, "A label of the drawing is larger than its panel: \"" + label.lines.front().text + "\".");
+    throw Error(ErrorCode::internal,
+                "A label of the drawing is larger than its panel: \"" + label.lines.front().text + "\".");
   waiting_.push_back(std::move(label));
 }
 
@@ -155,7 +163,8 @@ void Draft::finish() {
     const bool right = label.set_right[chosen[i]];
     double y = choice.box.y0;
     for (const Line& row : label.lines) {
-      canvas_.text(row.text, row.style, {{right ? choice.box.x1 : choice.box.x0, y}, right ? Across::right : Across::left, Down::top, 0});
+      canvas_.text(row.text, row.style,
+                   {{right ? choice.box.x1 : choice.box.x0, y}, right ? Across::right : Across::left, Down::top, 0});
       y += row.size.height;
     }
   }

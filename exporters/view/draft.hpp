@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A technical drawing in the making: lines are drawn at once and remembered; labels wait until all lines are known and are
-// then placed clear of them. Dimensions follow ISO 129-1 (extension lines, filled arrowheads, text by the line).
+// A technical drawing in the making: lines are drawn at once and remembered; labels wait until all lines are known and
+// are then placed clear of them. Dimensions follow ISO 129-1 (extension lines, filled arrowheads, text by the line).
 #pragma once
 
 #include <string>

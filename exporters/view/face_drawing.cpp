@@ -35,25 +35,66 @@ std::vector<Sketch> sketches() {
       {light, true, Side::front, {{12.5, -29.5}, {17, -31.5}, {19.6, -36.5}, {18.6, -42}, {14.5, -44.6}}},
       {light, true, Side::front, {{5.5, -45.2}, {8.5, -43.2}, {12, -43.6}, {13.4, -45.4}}},
       // Lips: the line between them, the upper lip's bow, the lower lip's edge, the crease above the chin.
-      {strong, false, Side::front, {{-26, -71.2}, {-18, -70.0}, {-9, -69.4}, {0, -69.9}, {9, -69.4}, {18, -70.0}, {26, -71.2}}},
-      {light, false, Side::front, {{-24, -69.6}, {-14, -64.2}, {-5, -60.4}, {0, -61.8}, {5, -60.4}, {14, -64.2}, {24, -69.6}}},
-      {light, false, Side::front, {{-21, -74.2}, {-14, -78.2}, {-6, -80.6}, {0, -81}, {6, -80.6}, {14, -78.2}, {21, -74.2}}},
+      {strong,
+       false,
+       Side::front,
+       {{-26, -71.2}, {-18, -70.0}, {-9, -69.4}, {0, -69.9}, {9, -69.4}, {18, -70.0}, {26, -71.2}}},
+      {light,
+       false,
+       Side::front,
+       {{-24, -69.6}, {-14, -64.2}, {-5, -60.4}, {0, -61.8}, {5, -60.4}, {14, -64.2}, {24, -69.6}}},
+      {light,
+       false,
+       Side::front,
+       {{-21, -74.2}, {-14, -78.2}, {-6, -80.6}, {0, -81}, {6, -80.6}, {14, -78.2}, {21, -74.2}}},
       {light, false, Side::front, {{-10, -88.6}, {0, -87.8}, {10, -88.6}}},
       // Ear: rim, inner rim, the fold inside, the hollow, the flap in front.
-      {light, true, Side::flank,
-       {{-92, -3}, {-87, 3}, {-85.5, 11}, {-89, 18}, {-97, 21.5}, {-106, 19}, {-113, 11}, {-115.5, 0}, {-113, -12},
-        {-107.5, -23}, {-102.5, -33}, {-97.5, -41}, {-91, -43}, {-86.5, -39}, {-85, -31}}},
-      {light, true, Side::flank,
+      {light,
+       true,
+       Side::flank,
+       {{-92, -3},
+        {-87, 3},
+        {-85.5, 11},
+        {-89, 18},
+        {-97, 21.5},
+        {-106, 19},
+        {-113, 11},
+        {-115.5, 0},
+        {-113, -12},
+        {-107.5, -23},
+        {-102.5, -33},
+        {-97.5, -41},
+        {-91, -43},
+        {-86.5, -39},
+        {-85, -31}}},
+      {light,
+       true,
+       Side::flank,
        {{-90.5, 9}, {-94.5, 14.5}, {-101, 14.5}, {-107, 9}, {-109.8, 0}, {-108, -10}, {-103.5, -20}, {-100, -28}}},
-      {light, true, Side::flank,
+      {light,
+       true,
+       Side::flank,
        {{-97, 5.5}, {-102, 2}, {-104, -6}, {-101.5, -16}, {-97, -23.5}, {-92.5, -25.5}, {-89, -22.5}}},
       {light, true, Side::flank, {{-85.6, -4}, {-88.6, -9}, {-89.8, -14}, {-87.2, -19}}},
       // Jaw, from under the ear round its angle towards the chin.
       {light, true, Side::flank, {{-83, -52}, {-78, -66}, {-68, -79}, {-55, -88.5}, {-40, -97}, {-26, -104.5}}},
       // Hairline: forehead, temple, side-whiskers; then behind the ear to the nape.
-      {light, true, Side::flank,
-       {{-16, 60}, {-22, 54}, {-25, 47}, {-27, 37}, {-36, 29.5}, {-50, 26}, {-60, 18}, {-64.5, 7},
-        {-66.5, -6}, {-69.5, -15}, {-78.5, -15}, {-80.5, -3}, {-83.5, 9}},
+      {light,
+       true,
+       Side::flank,
+       {{-16, 60},
+        {-22, 54},
+        {-25, 47},
+        {-27, 37},
+        {-36, 29.5},
+        {-50, 26},
+        {-60, 18},
+        {-64.5, 7},
+        {-66.5, -6},
+        {-69.5, -15},
+        {-78.5, -15},
+        {-80.5, -3},
+        {-83.5, 9}},
        {{0, 75}, {10, 74.6}, {21, 72}, {31, 67.5}}},
       {light, true, Side::flank, {{-114, -20}, {-117, -33}, {-122, -47}, {-128, -60}, {-135, -68}, {-143, -71}}},
   };
@@ -66,7 +107,8 @@ std::vector<Sketch> sketches() {
     all.push_back({FacePen::hair, true, Side::front, {{y, low}, {y + lean, low + tall}}, {}});
   }
   // Lids, as wide open as the mannequin's; the fold above the upper one.
-  Sketch upper{strong, true, Side::front, {}, {}}, lower{light, true, Side::front, {}, {}}, fold{light, true, Side::front, {}, {}};
+  Sketch upper{strong, true, Side::front, {}, {}}, lower{light, true, Side::front, {}, {}},
+      fold{light, true, Side::front, {}, {}};
   for (double aside = -13.9; aside <= 13.0; aside += 1.49) {
     const LidOpening lids = lid_opening(aside);
     upper.corners.push_back({solid::template_eye_centre.y + aside, lids.upper});
@@ -108,7 +150,8 @@ class Finder {
       constexpr double h = 1e-5;
       const Corner f = off(template_point(best));
       const Corner u = off(template_point({best.u + h, best.t})), t = off(template_point({best.u, best.t + h}));
-      const double a = (u.across - f.across) / h, b = (t.across - f.across) / h, c = (u.up - f.up) / h, d = (t.up - f.up) / h;
+      const double a = (u.across - f.across) / h, b = (t.across - f.across) / h, c = (u.up - f.up) / h,
+                   d = (t.up - f.up) / h;
       const double det = a * d - b * c;
       if (std::abs(det) < 1e-6) break;
       // A short leash: near a fold the slopes promise too much.

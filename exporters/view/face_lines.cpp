@@ -31,7 +31,8 @@ class DepthMap {
     columns_ = std::size_t((high_.x - low_.x) / cell_mm) + 2;
     rows_ = std::size_t((high_.y - low_.y) / cell_mm) + 2;
     cells_.assign(columns_ * rows_, -std::numeric_limits<double>::infinity());
-    for (const auto& t : mesh.triangles) cover(flat[t[0]], flat[t[1]], flat[t[2]], depth[t[0]], depth[t[1]], depth[t[2]]);
+    for (const auto& t : mesh.triangles)
+      cover(flat[t[0]], flat[t[1]], flat[t[2]], depth[t[0]], depth[t[1]], depth[t[2]]);
   }
 
   [[nodiscard]] double at(Point p) const {
@@ -47,8 +48,10 @@ class DepthMap {
     const double area = (b.x - a.x) * (c.y - a.y) - (c.x - a.x) * (b.y - a.y);
     if (std::abs(area) < 1e-12) return;
     const auto cell = [](double v, double from) { return (v - from) / cell_mm; };
-    const int c0 = int(std::ceil(cell(std::min({a.x, b.x, c.x}), low_.x))), c1 = int(cell(std::max({a.x, b.x, c.x}), low_.x));
-    const int r0 = int(std::ceil(cell(std::min({a.y, b.y, c.y}), low_.y))), r1 = int(cell(std::max({a.y, b.y, c.y}), low_.y));
+    const int c0 = int(std::ceil(cell(std::min({a.x, b.x, c.x}), low_.x))),
+              c1 = int(cell(std::max({a.x, b.x, c.x}), low_.x));
+    const int r0 = int(std::ceil(cell(std::min({a.y, b.y, c.y}), low_.y))),
+              r1 = int(cell(std::max({a.y, b.y, c.y}), low_.y));
     for (int r = r0; r <= r1; ++r)
       for (int k = c0; k <= c1; ++k) {
         const Point p{low_.x + k * cell_mm, low_.y + r * cell_mm};
@@ -68,15 +71,20 @@ class DepthMap {
 class FacePainter {
  public:
   FacePainter(const HeadModel& head, const Pose& placed, const std::vector<Rod>& in_front, const ViewDirection& view)
-      : head_(head), placed_(placed), in_front_(in_front), view_(view),
-        depth_(head_mesh(head.distance().skin(), 160, 160), placed, view) {}
+      : head_(head),
+        placed_(placed),
+        in_front_(in_front),
+        view_(view),
+        depth_(head_mesh(head.distance().skin(), 128, 128), placed, view) {}
 
   FaceLines paint(const Point3& gaze) {
     FaceLines out;
     for (const view::FaceLine& line : view::face_drawing())
       for (const double side : {1.0, -1.0}) {
         if (side < 0 && !line.paired) continue;
-        Path& pen = line.pen == view::FacePen::strong ? out.strong : line.pen == view::FacePen::hair ? out.hair : out.light;
+        Path& pen = line.pen == view::FacePen::strong ? out.strong
+                    : line.pen == view::FacePen::hair ? out.hair
+                                                      : out.light;
         Run run(pen);
         for (const SkinParameter& place : line.places) {
           const SkinPoint on = head_.distance().skin().at({side * place.u, place.t});

@@ -29,8 +29,12 @@ namespace {
 
 using solid::dot;
 
-gp_Dir direction(const Point3& v) { return {v.x, v.y, v.z}; }
-Point on_page(const gp_Pnt& p) { return {p.X(), -p.Y()}; }
+gp_Dir direction(const Point3& v) {
+  return {v.x, v.y, v.z};
+}
+Point on_page(const gp_Pnt& p) {
+  return {p.X(), -p.Y()};
+}
 
 /// One edge of the kernel's picture as straight pieces and cubics.
 class Tracer {
@@ -138,7 +142,9 @@ Point ViewDirection::picture(const Point3& p) const {
   return {dot(p, right), -dot(p, solid::cross(toward_viewer, right))};
 }
 
-double ViewDirection::depth(const Point3& p) const { return dot(p, toward_viewer); }
+double ViewDirection::depth(const Point3& p) const {
+  return dot(p, toward_viewer);
+}
 
 ViewDirection side_of(bool right_handed) {
   return right_handed ? ViewDirection{{0, -1, 0}, {1, 0, 0}} : ViewDirection{{0, 1, 0}, {-1, 0, 0}};
@@ -158,7 +164,8 @@ std::vector<DrawnLines> hidden_lines(const std::vector<std::vector<solid::Shape>
       for (const solid::Shape& shape : group) builder.Add(compound, prepared(shape.kernel().shape));
       algorithm->Add(compound, 0);
     }
-    algorithm->Projector(HLRAlgo_Projector(gp_Ax2(gp_Pnt(0, 0, 0), direction(view.toward_viewer), direction(view.right))));
+    algorithm->Projector(
+        HLRAlgo_Projector(gp_Ax2(gp_Pnt(0, 0, 0), direction(view.toward_viewer), direction(view.right))));
     algorithm->Update();
     algorithm->Hide();
     HLRBRep_HLRToShape picture(algorithm);

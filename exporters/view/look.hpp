@@ -2,6 +2,7 @@
 // What drawings look like, read from templates/drawings.toml: pens, letters, papers and where things stand on a page.
 #pragma once
 
+#include <array>
 #include <map>
 #include <string>
 #include <string_view>
@@ -21,10 +22,12 @@ struct Look {
     std::map<std::string, std::array<std::string, 4>, std::less<>> boxes;  ///< left, top, right, bottom
   };
   std::map<std::string, Page, std::less<>> pages;
+  std::map<std::string, std::vector<std::string>, std::less<>> texts;
 
   // Each throws Error(internal) for a name that is not there.
   [[nodiscard]] const Stroke& pen(std::string_view name) const;
   [[nodiscard]] const TextStyle& style(std::string_view name) const;
+  [[nodiscard]] const std::vector<std::string>& text(std::string_view name) const;
   /// `paper` as the page wants it, upright or on its side.
   [[nodiscard]] PageSize size(std::string_view page, std::string_view paper) const;
   /// A box of a page on that size of paper.

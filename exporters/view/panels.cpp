@@ -3,71 +3,21 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 
-#include "exporters/view/draft.hpp"
+#include "exporters/view/picture.hpp"
 #include "exporters/view/side_view.hpp"
 
 namespace peepwright {
 namespace {
 
 using view::Draft;
-
-/// Reduction scales of ISO 5455, its in-between ones too (from memory), as so many to one.
-constexpr std::array scales{1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 10.0, 15.0, 20.0, 25.0, 50.0};
-
-/// Picture to page: reduced, and moved so that `window` (picture mm) stands in the middle of `area`.
-struct Placement {
-  double reduction = 1;
-  Point origin;
-
-  Placement(const Box& window, const Box& area) {
-    for (const double s : scales) {
-      reduction = s;
-      if (window.width() / s <= area.width() && window.height() / s <= area.height()) break;
-    }
-    const Point middle{(window.x0 + window.x1) / 2, (window.y0 + window.y1) / 2};
-    origin = Point{(area.x0 + area.x1) / 2, (area.y0 + area.y1) / 2} - (1 / reduction) * middle;
-  }
-  [[nodiscard]] Point operator()(Point p) const { return origin + (1 / reduction) * p; }
-  [[nodiscard]] Path operator()(const Path& path) const { return placed(path, 1 / reduction, origin); }
-};
+using view::Placement;
+using view::take;
 
 std::string length_text(double mm, PaperUnits units) {
   return units == PaperUnits::inches ? inches_text(Length::mm(mm)) : number_text(mm, 1);
-}
-
-void take(Box& box, Point p) {
-  box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
-}
-
-/// The lower edge of the neck is where the solid ends, not the archer: it is drawn as a break instead.
-void draw_neck_break(Draft& draft, const SideScene& scene, const Placement& at) {
-  const double y = scene.head_box.y1;
-  double left = 1e9, right = -1e9;
-  for (const view::Segment& s : view::segments_of(scene.head.outline, 2))
-    for (const Point p : {s.a, s.b})
-      if (p.y > y - 8) left = std::min(left, p.x), right = std::max(right, p.x);
-  if (left >= right) return;
-  const double w = right - left, h = 5;
-  const Point a{left, y - 1}, b{right, y - 1};
-  draft.line(at(Path().move_to(a).curve_to(a + Point{0.2 * w, -h}, a + Point{0.3 * w, -h}, a + Point{0.5 * w, 0})
-                    .curve_to(a + Point{0.7 * w, h}, a + Point{0.8 * w, h}, b)), "light");
-}
-
-void draw_person(Draft& draft, const SideScene& scene, const Placement& at, bool small) {
-  const char *outline = small ? "narrow_outline" : "outline", *edge = small ? "narrow_edge" : "edge";
-  draft.line(at(scene.face.light), small ? "light" : "face");
-  draft.line(at(scene.face.strong), small ? "light" : "face_strong");
-  draft.line(at(scene.face.hair), small ? "light" : "hair");
-  draft.fill(at(scene.face.pupils), Colour::grey(0.1));
-  draft.line(at(scene.head.outline), outline);
-  draft.line(at(scene.head.sharp), outline);
-  draft.line(at(scene.bow.outline), edge);
-  draft.line(at(scene.bow.sharp), edge);
-  draw_neck_break(draft, scene, at);
 }
 
 /// Sight lines through eye, peep and pin, each with a dash of its own; drawn on to `reach_mm` beyond the pin.
@@ -80,7 +30,8 @@ void draw_rays(Draft& draft, const SideScene& scene, const Placement& at, double
 }
 
 std::string contact_text(const char* words, const Clearance& c) {
-  return fmt::format("{}\n{}: {}{}", number_text(c.distance_mm, 1), words, text_of(c.verdict), c.met ? "" : ",\nNOT as wanted");
+  return fmt::format("{}\n{}: {}{}", number_text(c.distance_mm, 1), words, text_of(c.verdict),
+                     c.met ? "" : ",\nNOT as wanted");
 }
 
 }  // namespace
@@ -103,7 +54,7 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   const Placement at(window, {area.x0 + 1, area.y0 + room, area.x1 - 1, area.y1 - 2});
   const double unit_mm = 1 / at.reduction;
   Draft draft(canvas, view::drawing_look(), area);
-  draw_person(draft, scene, at, false);
+  view::draw_person(draft, scene, at, view::fine_lines);
   draw_rays(draft, scene, at, 0);
 
   const Point nock = at(Point{}), peep = at(scene.peep), pupil = at(scene.pupil);
@@ -112,28 +63,35 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   draft.line(Path::line(behind - Point{ahead * 3, 0}, at(scene.arrow_end)), "axis");
   // The head's own upright, through the ear.
   const Point middle = at(Point{(scene.head_box.x0 + scene.head_box.x1) / 2, scene.pupil.y});
-  const double top = (scene.pupil.y - scene.head_box.y0) * unit_mm + 6, below = (scene.head_box.y1 - scene.pupil.y) * unit_mm;
+  const double top = (scene.pupil.y - scene.head_box.y0) * unit_mm + 6,
+               below = (scene.head_box.y1 - scene.pupil.y) * unit_mm;
   const Point upright_top = middle + top * scene.head_up;
   draft.line(Path::line(middle - below * scene.head_up, upright_top), "upright");
 
-  draft.discourage({at(Point{scene.head_box.x0, 0}).x, at(Point{0, scene.head_box.y0}).y, at(Point{scene.head_box.x1, 0}).x, nock.y});
+  draft.discourage({at(Point{scene.head_box.x0, 0}).x, at(Point{0, scene.head_box.y0}).y,
+                    at(Point{scene.head_box.x1, 0}).x, nock.y});
   // The lower leg of the string stands nearly square to the upper one: oblique extension lines keep clear of it.
   constexpr double slant = 0.42;
   draft.dimension(nock, peep, 27 * Point{ahead * std::cos(slant), std::sin(slant)},
                   length_text(posture.along_string_mm, units) + "\nalong the string");
-  draft.dimension({peep.x, nock.y}, peep, {ahead * 9, 0}, length_text(fit.core.peep_height_mm, units) + "\npeep above arrow");
+  draft.dimension({peep.x, nock.y}, peep, {ahead * 9, 0},
+                  length_text(fit.core.peep_height_mm, units) + "\npeep above arrow");
   const Point to_peep = (1 / std::hypot(peep.x - pupil.x, peep.y - pupil.y)) * (peep - pupil);
-  draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x}, length_text(fit.core.eye_to_peep_mm, units) + "\neye to peep");
-  draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0}, length_text(posture.pupil.z, units) + "\narrow below eye");
+  draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x},
+                  length_text(fit.core.eye_to_peep_mm, units) + "\neye to peep");
+  draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0},
+                  length_text(posture.pupil.z, units) + "\narrow below eye");
 
   for (const Clearance& clearance : fit.clearances) {
     if (clearance.name == "string-nose") draft.note(at(scene.nose), contact_text("string to nose", clearance));
-    if (clearance.name == "string-mouth-corner") draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance));
+    if (clearance.name == "string-mouth-corner")
+      draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance));
     if (clearance.name == "arrow-chin") draft.note(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance));
   }
   draft.note(upright_top - 5 * scene.head_up,
              fmt::format("head line: nod {}°, lean {}°", number_text(Angle::rad(posture.pitch_rad).deg(), 1),
-                         number_text(Angle::rad(posture.roll_rad).deg(), 1)), "note", 4);
+                         number_text(Angle::rad(posture.roll_rad).deg(), 1)),
+             "note", 4);
   draft.finish();
   return at.reduction;
 }
@@ -145,13 +103,14 @@ double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, Paper
   take(window, {scene.head_box.x1, scene.head_box.y1});
   const Placement at(window, {area.x0, area.y0 + 2, area.x1, area.y1 - 2});
   Draft draft(canvas, view::drawing_look(), area);
-  draw_person(draft, scene, at, true);
+  view::draw_person(draft, scene, at, view::small_lines);
   draw_rays(draft, scene, at, 0);
   const double pi = std::numbers::pi;
   const double up = ahead > 0 ? -scene.upper_leg_rad : pi + scene.upper_leg_rad;
   const double down = ahead > 0 ? scene.lower_leg_rad : pi - scene.lower_leg_rad;
-  draft.angle(at(Point{}), 330 / at.reduction, up, down,
-              fmt::format("{}°\nstring angle", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1)));
+  draft.angle(
+      at(Point{}), 330 / at.reduction, up, down,
+      fmt::format("{}°\nstring angle", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1)));
   for (const SightRay& ray : scene.rays) draft.note(at(ray.pin), distance_text(ray.distance_m, units), "note", 4);
   draft.finish();
   return at.reduction;

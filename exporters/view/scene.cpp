@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <future>
 
 #include "engine/solid/parts.hpp"
 #include "engine/solid/vec.hpp"
@@ -14,7 +15,9 @@ using namespace solid;  // arithmetic on points
 
 /// Parts whose joints with other parts (a nock's slot, a loop's hitch) cannot be seen, but cost the removal of hidden
 /// lines seconds: drawn as the plain bodies that clearances are measured to.
-bool drawn_plain(const std::string& name) { return name == "nock" || name == "release loop" || name == "serving"; }
+bool drawn_plain(const std::string& name) {
+  return name == "nock" || name == "release loop" || name == "serving";
+}
 
 Rod lower_serving(const AssemblyInput& in) {
   const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
@@ -49,9 +52,12 @@ Path above(const Path& path, double y) {
   for (const Path::Piece& piece : path.pieces()) {
     if (piece.step == Path::Step::move) keep = piece.p[0].y < y;
     if (!keep) continue;
-    if (piece.step == Path::Step::move) out.move_to(piece.p[0]);
-    else if (piece.step == Path::Step::line) out.line_to(piece.p[0]);
-    else out.curve_to(piece.p[0], piece.p[1], piece.p[2]);
+    if (piece.step == Path::Step::move)
+      out.move_to(piece.p[0]);
+    else if (piece.step == Path::Step::line)
+      out.line_to(piece.p[0]);
+    else
+      out.curve_to(piece.p[0], piece.p[1], piece.p[2]);
   }
   return out;
 }
@@ -79,8 +85,23 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   std::vector<std::vector<Shape>> groups(2);
   for (const Part& part : parts)
     // The lids hide all of an eyeball but what is drawn by hand.
-    if (!part.name.ends_with(" eye") && !drawn_plain(part.name)) groups[part.name == "head" ? 0 : 1].push_back(part.shape);
+    if (!part.name.ends_with(" eye") && !drawn_plain(part.name))
+      groups[part.name == "head" ? 0 : 1].push_back(part.shape);
   for (Shape& shape : plain_bodies(in, bodies)) groups[1].push_back(std::move(shape));
+
+  const Posture& posture = fit.core.posture;
+  const Point3 gaze =
+      solid::unit(as_archer_stands(fit.spec, fit.core.peep) - as_archer_stands(fit.spec, posture.pupil));
+  const double vane = in.shaft_diameter_mm / 2 + in.vane_height_mm;
+  const std::vector<Rod> in_front{
+      bodies.upper_leg,
+      bodies.upper_serving,
+      lower_serving(in),
+      bodies.nock,
+      bodies.shaft,
+      {{vane_start_mm, 0, vane / 2}, {vane_start_mm + 0.6 * in.vane_length_mm, 0, vane / 2}, vane / 2}};
+  // Plain numbers: they need not wait for the kernel.
+  auto face = std::async(std::launch::async, [&] { return face_lines(head, pose, gaze, in_front, view); });
 
   SideScene scene;
   scene.right_handed = in.right_handed;
@@ -90,14 +111,7 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   scene.head_box = scene.head.outline.bounds();
   scene.head.sharp = above(scene.head.sharp, scene.head_box.y0 + 20);
   scene.bow_box = Path(scene.bow.sharp).append(scene.bow.outline).bounds();
-
-  const Posture& posture = fit.core.posture;
-  const Point3 gaze = solid::unit(as_archer_stands(fit.spec, fit.core.peep) - as_archer_stands(fit.spec, posture.pupil));
-  const double vane = in.shaft_diameter_mm / 2 + in.vane_height_mm;
-  scene.face = face_lines(head, pose, gaze,
-                          {bodies.upper_leg, bodies.upper_serving, lower_serving(in), bodies.nock, bodies.shaft,
-                           {{vane_start_mm, 0, vane / 2}, {vane_start_mm + 0.6 * in.vane_length_mm, 0, vane / 2}, vane / 2}},
-                          view);
+  scene.face = face.get();
 
   scene.pupil = picture(posture.pupil);
   scene.peep = picture(fit.core.peep);
@@ -116,14 +130,16 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
       scene.chin_on_shaft = picture(c.points[0]), scene.chin_on_skin = picture(c.points[1]);
 
   std::vector<double> told;
-  for (const double distance : {fit.spec.value(Key::distances_near), fit.spec.value(Key::distances_fit), fit.spec.value(Key::distances_far)}) {
+  for (const double distance :
+       {fit.spec.value(Key::distances_near), fit.spec.value(Key::distances_fit), fit.spec.value(Key::distances_far)}) {
     if (std::ranges::find(told, distance) != told.end()) continue;
     told.push_back(distance);
     const SightGeometry geometry = geometry_of(fit.spec, fit.core.peep);
     const SightMark mark =
         sight_mark(shot_of(fit.spec, fit.core.drag_coefficient), geometry, body_of(fit.spec), distance / 1000);
     const double back = fit.core.peep.x - posture.pupil.x;
-    scene.rays.push_back({distance / 1000, picture({posture.pupil.x, 0, fit.core.peep.z + back * std::tan(mark.launch_rad)}),
+    scene.rays.push_back({distance / 1000,
+                          picture({posture.pupil.x, 0, fit.core.peep.z + back * std::tan(mark.launch_rad)}),
                           picture({geometry.pin_x_mm, 0, mark.pin_height_mm})});
   }
   return scene;

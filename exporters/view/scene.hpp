@@ -25,7 +25,7 @@ struct SideScene {
   FaceLines face;
   std::vector<SightRay> rays;  ///< near, fit, far; fewer where they coincide
   Point pupil, peep, nose, mouth_corner, pivot, upper_axle, lower_axle, arrow_end, pin;
-  Point head_up;                ///< unit vector: the head's own upright
+  Point head_up;                      ///< unit vector: the head's own upright
   Point chin_on_shaft, chin_on_skin;  ///< where shaft and chin come nearest
   double upper_leg_rad = 0, lower_leg_rad = 0;
   Box head_box, bow_box;

@@ -22,7 +22,8 @@ struct SideViewOptions {
 /// One page. Throws Error(input) for an unknown paper.
 Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& options);
 
-/// The enlarged face, string and peep within `area` (page mm). Returns how many picture millimetres are one on the page.
+/// The enlarged face, string and peep within `area` (page mm). Returns how many picture millimetres are one on the
+/// page.
 double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units);
 
 /// The whole bow within `area`; the same.

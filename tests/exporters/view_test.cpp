@@ -7,8 +7,8 @@
 #include <nlohmann/json.hpp>
 #include <thread>
 
-#include "engine/solid/parts.hpp"
 #include "engine/solid/head.hpp"
+#include "engine/solid/parts.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/view/labels.hpp"
 #include "exporters/view/side_view.hpp"
@@ -22,7 +22,9 @@ using test::drawn_fit;
 using test::first_fit_spec;
 using view::Segment;
 
-double length(const Segment& s) { return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y); }
+double length(const Segment& s) {
+  return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y);
+}
 
 double length(const Path& path) {
   double sum = 0;
@@ -36,7 +38,8 @@ std::vector<Segment> strokes_of(const test::PdfPage& page) {
   for (const test::Painted& path : page.paths) {
     if (!path.stroked) continue;
     for (std::size_t i = 1; i < path.points.size(); ++i)
-      out.push_back({{path.points[i - 1].x, page.height - path.points[i - 1].y}, {path.points[i].x, page.height - path.points[i].y}});
+      out.push_back({{path.points[i - 1].x, page.height - path.points[i - 1].y},
+                     {path.points[i].x, page.height - path.points[i].y}});
   }
   return out;
 }
@@ -55,7 +58,9 @@ TEST(HiddenLines, ABallIsACircle) {
 TEST(HiddenLines, APlateHidesWhatIsBehindIt) {
   // A rod of 100 mm along x; a plate of 40 mm stands between it and the viewer, or behind it.
   const solid::Shape rod = solid::rod_solid({{0, 0, 0}, {100, 0, 0}, 2});
-  const auto plate = [](double y) { return solid::plate_solid({{30, y, -20}, {70, y, -20}, {70, y, 20}, {30, y, 20}}, 2); };
+  const auto plate = [](double y) {
+    return solid::plate_solid({{30, y, -20}, {70, y, -20}, {70, y, 20}, {30, y, 20}}, 2);
+  };
   const auto drawn = [&](double y) {
     const auto lines = hidden_lines({{rod}, {plate(y)}}, side_of(true));
     return length(lines[0].outline) + length(lines[0].sharp);
@@ -64,7 +69,8 @@ TEST(HiddenLines, APlateHidesWhatIsBehindIt) {
   EXPECT_NEAR(drawn(20), 208, 8.5);
   EXPECT_NEAR(drawn(20) - drawn(-20), 80, 0.1);
   // Seen by the left-handed archer's coach, from the other side, it is the other way round.
-  EXPECT_NEAR(length(hidden_lines({{rod}, {plate(20)}}, side_of(false))[0].sharp) + length(hidden_lines({{rod}, {plate(20)}}, side_of(false))[0].outline),
+  EXPECT_NEAR(length(hidden_lines({{rod}, {plate(20)}}, side_of(false))[0].sharp) +
+                  length(hidden_lines({{rod}, {plate(20)}}, side_of(false))[0].outline),
               drawn(-20), 0.1);
 }
 
@@ -92,7 +98,8 @@ TEST(Labels, TakeTheNearestFreePlace) {
 }
 
 TEST(SideView, HandsAreMirrorImages) {
-  const SideScene right = side_scene(drawn_fit(first_fit_spec())), left = side_scene(drawn_fit(first_fit_spec("[archer]\nhand = \"left\"")));
+  const SideScene right = side_scene(drawn_fit(first_fit_spec())),
+                  left = side_scene(drawn_fit(first_fit_spec("[archer]\nhand = \"left\"")));
   EXPECT_NEAR(left.head_box.x0, -right.head_box.x1, 0.05);
   EXPECT_NEAR(left.head_box.x1, -right.head_box.x0, 0.05);
   EXPECT_NEAR(left.head_box.y0, right.head_box.y0, 0.05);
@@ -105,9 +112,9 @@ TEST(SideView, HandsAreMirrorImages) {
 
 TEST(SideView, AFaceShowsAsAPerson) {
   const SideScene scene = side_scene(drawn_fit(first_fit_spec()));
-  EXPECT_GT(length(scene.face.light), 500);   // ear, jaw, hairline, nose, lips
-  EXPECT_GT(length(scene.face.strong), 60);   // lids, mouth
-  EXPECT_GT(length(scene.face.hair), 60);     // brows
+  EXPECT_GT(length(scene.face.light), 500);  // ear, jaw, hairline, nose, lips
+  EXPECT_GT(length(scene.face.strong), 60);  // lids, mouth
+  EXPECT_GT(length(scene.face.hair), 60);    // brows
   EXPECT_FALSE(scene.face.pupils.empty());
   for (const Path* path : {&scene.face.light, &scene.face.strong, &scene.face.hair})
     for (const Segment& s : view::segments_of(*path)) {
@@ -134,7 +141,8 @@ TEST(SideView, LabelsKeepClearOfEverything) {
           EXPECT_FALSE(texts[i].box.overlaps(texts[j].box, 0.05)) << texts[i].text << " / " << texts[j].text;
         const Box inner{texts[i].box.x0 + 0.1, texts[i].box.y0 + 0.1, texts[i].box.x1 - 0.1, texts[i].box.y1 - 0.1};
         for (const Segment& s : strokes)
-          EXPECT_FALSE(view::meets(s, inner)) << texts[i].text << " on a line from " << s.a.x << ", " << s.a.y << " to " << s.b.x << ", " << s.b.y;
+          EXPECT_FALSE(view::meets(s, inner))
+              << texts[i].text << " on a line from " << s.a.x << ", " << s.a.y << " to " << s.b.x << ", " << s.b.y;
       }
     }
   EXPECT_EQ(seen, 24);
@@ -161,7 +169,9 @@ TEST(SideView, DimensionsAreThoseOfFitJson) {
     EXPECT_EQ(labelled(canvas, "string angle"), one(json["string"]["included_angle_deg"]) + "°");
     int told = 0;
     for (const auto& clearance : json["clearances"])
-      for (const auto& [name, words] : {std::pair{"arrow-chin", "shaft to chin"}, {"string-nose", "string to nose"}, {"string-mouth-corner", "string to mouth corner"}})
+      for (const auto& [name, words] : {std::pair{"arrow-chin", "shaft to chin"},
+                                        {"string-nose", "string to nose"},
+                                        {"string-mouth-corner", "string to mouth corner"}})
         if (clearance["name"] == name) {
           EXPECT_EQ(labelled(canvas, words), one(clearance["distance_mm"]));
           ++told;
