@@ -43,12 +43,12 @@ void define(CLI::App& app, Arguments& a) {
   app.set_help_flag("-h,--help", "say this, or with a command before it what that one takes");
   app.footer("Start with: peepwright new my-fit\n"
              "Exit codes: 0 done; 1 done, but a clearance is not met and --strict was given; 2 the input is wrong, "
-             "nothing written; 3 could not write; 4 a fault of peepwright.\n"
+             "nothing written; 3 could not write; 4 a fault of peepwright; 5 a sweep was interrupted, go on with --resume.\n"
              "Never draw or release without an arrow on the string and a safe backstop ahead.");
 
-  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, assembly");
+  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, clip gauge, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, drawings, fit sheet and assembly; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, clip gauge, drawings, fit sheet and assembly; without it only the report is given")
       ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
@@ -61,9 +61,9 @@ void define(CLI::App& app, Arguments& a) {
   add_units(*fit, a);
   add_paper(*fit, a);
 
-  CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string: PDF, SVG, DXF");
+  CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string (PDF, SVG, DXF) and the rigid gauge to print or mill (STEP, STL, 3MF)");
   add_files(*gauge, a);
-  gauge->add_option("-o,--output", a.folder, "folder for the strip")->check(named_folder)->type_name("DIR")->required();
+  gauge->add_option("-o,--output", a.folder, "folder for strip and clip gauge")->check(named_folder)->type_name("DIR")->required();
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);
@@ -112,6 +112,8 @@ void define(CLI::App& app, Arguments& a) {
   std::string columns = "Columns of draw.csv:";
   for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
   draw->footer(columns);
+
+  define_sweep(app, a);
 
   CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
   fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")

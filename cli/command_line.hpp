@@ -3,6 +3,7 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -22,10 +23,17 @@ struct Arguments {
 
   std::string mark, height, eye_to_arrow;  ///< verify
   bool comfortable = false;                ///< verify
+
+  std::vector<std::string> vary;           ///< sweep: KEY=FROM..TO/STEP
+  std::string population, latin, part;     ///< sweep: NAME:N:seed, N:seed, i/n
+  std::vector<std::uint64_t> models;       ///< sweep: variants to write as STEP
+  unsigned threads = 0;                    ///< sweep; 0: all cores
+  bool uncertainty = false, resume = false;  ///< sweep
 };
 
 /// Fills `arguments` and adds every command to `app`.
 void define(CLI::App& app, Arguments& arguments);
+void define_sweep(CLI::App& app, Arguments& arguments);
 
 // One function per command. They throw Error; the return value is the exit code of a run without one.
 int run_fit(const Arguments& arguments);
@@ -35,6 +43,8 @@ int run_compare(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
 int run_draw(const Arguments& arguments);
+int run_sweep_command(const Arguments& arguments);
+int run_merge(const Arguments& arguments);
 int run_new(const Arguments& arguments);
 int run_keys();
 

@@ -9,6 +9,7 @@
 #include "cli/drawings.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
+#include "engine/solid/clip_gauge.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/mesh/mesh_export.hpp"
 #include "exporters/report/draw_report.hpp"
@@ -77,6 +78,32 @@ void add_model(const Fit& fit, const std::vector<solid::Part>& parts, ModelForma
   add("assembly.3mf", threemf_bytes(meshes), check_threemf);
 }
 
+/// The rigid gauge as STEP, STL and 3MF, each read again and compared. A mark too near the nock for one is no mistake of
+/// the user's: then the files of an earlier run go, and the reason comes back in words.
+std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
+  std::vector<solid::Part> parts;
+  try {
+    parts.push_back(solid::clip_gauge(clip_gauge_of(fit)));
+  } catch (const Error& e) {
+    if (e.code() != ErrorCode::input) throw;
+    for (const char* name : {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"}) outputs.retire(name);
+    return std::string("gauge-clip was left out: ") + e.what();
+  }
+  StepOptions options;
+  options.assembly_name = fmt::format("peepwright clip gauge, mark {:.1f} mm", fit.core.mark_mm);
+  options.description = "Clip gauge: from the top of the nock to the peep";
+  std::string step = step_text(parts, options);
+  check_step(step, parts);
+  const auto meshes = meshes_of(parts);
+  std::string stl = stl_bytes(meshes), threemf = threemf_bytes(meshes);
+  check_stl(stl, meshes);
+  check_threemf(threemf, meshes);
+  outputs.add("gauge-clip.step", std::move(step));
+  outputs.add("gauge-clip.stl", std::move(stl));
+  outputs.add("gauge-clip.3mf", std::move(threemf));
+  return {};
+}
+
 }  // namespace
 
 int run_fit(const Arguments& a) {
@@ -86,11 +113,19 @@ int run_fit(const Arguments& a) {
   const FitReport report = make_report(spec, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
-  std::string fault;
+  std::string fault, left_out;
   if (!a.folder.empty()) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
-    try {
+    // The mark and the strip do not hang on the picture of it, nor on the rigid gauge.
+    const auto attempt = [&](const char* name, auto&& work) {
+      try {
+        work();
+      } catch (const Error& e) {
+        fault += fmt::format("{}{} could not be made: {}", fault.empty() ? "" : "; ", name, e.what());
+      }
+    };
+    attempt("solids and drawings", [&] {
       const std::vector<solid::Part> parts = parts_of(report.fit);
       // Hidden lines take as long as the solids' files do; both only look at the parts.
       auto scene = std::async(std::launch::async, [&] { return side_scene(report.fit, parts); });
@@ -98,10 +133,8 @@ int run_fit(const Arguments& a) {
       const SideScene picture = scene.get();
       add_side_view(a, report.fit, picture, outputs);
       add_fit_sheet(a, report, picture, outputs);
-    } catch (const Error& e) {
-      // The mark and the strip do not hang on the picture of it.
-      fault = std::string("solids and drawings were left out: ") + e.what();
-    }
+    });
+    attempt("gauge-clip", [&] { left_out = add_clip_gauge(report.fit, outputs); });
     outputs.write(a.folder);
   }
   if (a.json)
@@ -109,6 +142,7 @@ int run_fit(const Arguments& a) {
   else if (!a.quiet)
     std::cout << report_text(report, units_of(a));
   if (!a.folder.empty()) say_written(a, outputs);
+  if (!left_out.empty() && !a.quiet) std::cerr << "peepwright: " << left_out << '\n';
   if (!fault.empty()) throw Error(ErrorCode::internal, fault);
   return a.strict && !report.fit.all_met() ? 1 : 0;
 }
@@ -128,7 +162,9 @@ int run_gauge(const Arguments& a) {
   const FitReport report = make_report(read_spec(a.files), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
+  const std::string left_out = add_clip_gauge(report.fit, outputs);
   outputs.write(a.folder);
+  if (!left_out.empty() && !a.quiet) std::cerr << "peepwright: " << left_out << '\n';
   if (!a.quiet)
     std::cout << "MARK  " << both_text(Length::mm(report.fit.core.mark_mm), units_of(a)) << ", give or take "
               << both_text(Length::mm(report.budget.expanded_mm()), units_of(a)) << " (k = 2)\n";

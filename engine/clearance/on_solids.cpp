@@ -95,4 +95,28 @@ std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadMod
   return out;
 }
 
+solid::ClipGaugeInput clip_gauge_of(const Fit& fit) {
+  using enum Key;
+  const Spec& spec = fit.spec;
+  solid::ClipGaugeInput out;
+  out.mark_mm = fit.core.mark_mm;
+  out.nock_height_mm = spec.value(string_nock_height);
+  out.string_diameter_mm = spec.value(string_diameter);
+  out.serving_diameter_mm = spec.value(string_serving_diameter);
+  // The body stands at its bore angle to the string; sideways it is as wide as it is across.
+  const double length = spec.value(peep_body_length), across = spec.value(peep_body_diameter), tilt = spec.value(peep_bore_angle);
+  out.peep_along_mm = length * std::cos(tilt) + across * std::sin(tilt);
+  out.peep_across_mm = across;
+  out.tie_in_mm = spec.value(peep_tie_in);
+  out.wall_mm = spec.value(gauge_wall);
+  out.groove_clearance_mm = spec.value(gauge_groove_clearance);
+  out.saddle_clearance_mm = spec.value(gauge_saddle_clearance);
+  out.snap_mm = spec.value(gauge_snap);
+  out.engraving_mm = spec.value(gauge_engraving);
+  out.tick_width_mm = spec.value(gauge_tick_width);
+  out.knot_length_mm = spec.value(gauge_knot_length);
+  out.knot_radius_mm = spec.value(gauge_knot_radius);
+  return out;
+}
+
 }  // namespace peepwright

@@ -6,6 +6,7 @@
 
 #include "engine/fit/fit.hpp"
 #include "engine/solid/assembly.hpp"
+#include "engine/solid/clip_gauge.hpp"
 
 namespace peepwright {
 
@@ -16,5 +17,8 @@ solid::AssemblyInput assembly_of(const Fit& fit);
 /// All six clearances with verdicts, nearest points (as for a right-handed archer, as everything in `Fit`) and what
 /// comes nearest. `head` must be made from the fit's face.
 std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadModel& head);
+
+/// The rigid gauge for the fit's mark, with the sizes under [gauge].
+solid::ClipGaugeInput clip_gauge_of(const Fit& fit);
 
 }  // namespace peepwright

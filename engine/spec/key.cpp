@@ -200,6 +200,20 @@ constexpr std::array<KeyInfo, key_count> table{{
     {wanted_peep_eye, "wanted.peep_eye", length, 0, 200, chosen, 40, 0, 0, "room from peep to eye", ""},
     {wanted_nock_face, "wanted.nock_face", length, -20, 50, chosen, -4, 0, 0,
      "room from nock and loop to the skin; less than 0 presses into the cheek", ""},
+
+    {gauge_wall, "gauge.wall", length, 0.8, 5, chosen, 1.6, 0, 0, "clip gauge: nothing thinner but the ground under figures", trade},
+    {gauge_groove_clearance, "gauge.groove_clearance", length, 0, 1, chosen, 0.2, 0, 0,
+     "clip gauge: groove wider than the string, each side", trade},
+    {gauge_saddle_clearance, "gauge.saddle_clearance", length, 0, 1, chosen, 0.25, 0, 0,
+     "clip gauge: saddle wider than the nock, each side", trade},
+    {gauge_snap, "gauge.snap", length, 0, 0.4, chosen, 0.15, 0, 0,
+     "clip gauge: mouth of the groove narrower than the string, each side", trade},
+    {gauge_engraving, "gauge.engraving", length, 0, 1, chosen, 0.4, 0, 0, "clip gauge: depth of scale and figures; 0: none", trade},
+    {gauge_tick_width, "gauge.tick_width", length, 0.1, 0.7, chosen, 0.4, 0, 0, "clip gauge: width of the scale's ticks", trade},
+    {gauge_knot_length, "gauge.knot_length", length, 0, 40, chosen, 10, 0, 0,
+     "clip gauge: string above the nock that is kept free for the loop's knot", trade},
+    {gauge_knot_radius, "gauge.knot_radius", length, 1, 15, chosen, 5.5, 0, 0,
+     "clip gauge: room about the string for that knot", trade},
 }};
 
 constexpr bool table_is_in_order() {

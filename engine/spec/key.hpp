@@ -32,8 +32,10 @@ enum class Key : unsigned {
   peep_bore, peep_body_length, peep_body_diameter, peep_bore_angle, peep_tie_in, tied_mark, tied_height_full_draw,
   distances_near, distances_fit, distances_far, distances_slope, air_altitude,
   wanted_arrow_chin, wanted_sight_arrow, wanted_peep_eye, wanted_nock_face,
+  gauge_wall, gauge_groove_clearance, gauge_saddle_clearance, gauge_snap, gauge_engraving, gauge_tick_width, gauge_knot_length,
+  gauge_knot_radius,
 };
-inline constexpr std::size_t key_count = 86;
+inline constexpr std::size_t key_count = 94;
 constexpr std::size_t index_of(Key key) { return static_cast<std::size_t>(key); }
 
 /// What happens when a key is not in the files.

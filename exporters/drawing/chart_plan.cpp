@@ -94,10 +94,14 @@ void ChartPlan::lay_out_key() {
   for (const ChartBand& b : chart_.bands) list(b.label);
   for (const ChartNote& n : chart_.notes) list(n.text);
   for (const std::string& words : listed) {
-    const TextStyle style = wrapped(key_width - symbol_mm() - em(), 1);
-    const double width = symbol_mm() + 0.5 * em() + canvas_.measure(words, style).width;
+    const auto long_symbol = [&](const auto& named) { return named.label == words; };
+    const bool mark_only = std::ranges::none_of(chart_.bands, long_symbol) &&
+                           std::ranges::none_of(chart_.series, [&](const ChartSeries& s) { return s.line && long_symbol(s); });
+    const double symbol = (mark_only ? 1 : 3.2) * em();
+    const TextStyle style = wrapped(key_width - symbol - em(), 1);
+    const double width = symbol + 0.5 * em() + canvas_.measure(words, style).width;
     if (rows == 0 || x + width > plot.x1) x = frame.x0, ++rows;
-    key.push_back({words, {x, (rows - 1) * row_mm()}, style});
+    key.push_back({words, {x, (rows - 1) * row_mm()}, style, symbol});
     x += width + 1.2 * em();
   }
   const double key_top = frame.y1 - rows * row_mm();

@@ -143,7 +143,7 @@ void set_header(const handle<StepData_StepModel>& model, const StepOptions& opti
   header.SetOriginatingSystem(text("peepwright"));
   header.SetPreprocessorVersion(text("peepwright"));
   header.SetAuthorisation(text(""));
-  header.SetDescription(one_text("Archer's head and compound bow at full draw"));
+  header.SetDescription(one_text(options.description.c_str()));
   header.SetImplementationLevel(text("2;1"));
   // The kernel's own line ends in a stray brace. ISO 10303-242 edition 1.
   header.SetSchemaIdentifiers(one_text("AP242_MANAGED_MODEL_BASED_3D_ENGINEERING_MIM_LF { 1 0 10303 442 1 1 4 }"));

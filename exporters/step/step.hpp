@@ -11,6 +11,7 @@ namespace peepwright {
 
 struct StepOptions {
   std::string assembly_name = "peepwright assembly";
+  std::string description = "Archer's head and compound bow at full draw";
   /// Date in the header, ISO 8601. Part of the bytes, so it is an input and never the clock.
   std::string time_stamp = "1970-01-01T00:00:00";
 };

@@ -163,7 +163,7 @@ TEST(Examples, EveryOneRunsAndWrites) {
     arguments.insert(arguments.end(), {"-o", folder.string()});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
-    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step", "assembly.glb"}));
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf", "assembly.step", "assembly.glb"}));
     ++ran;
   }
   EXPECT_GE(ran, 4);
