@@ -127,7 +127,7 @@ void ChartPlan::lay_out() {
   if (y_name_at + static_cast<double>(chart_.table.size()) * row_mm() > frame.y1) no_room();
   // Letters from a fallback font can stand taller than the chart's own.
   const auto line_mm = [&](const std::string& name) {
-    return std::max(1.25 * em(), canvas_.measure(name, wrapped(frame.width(), 1)).height);
+    return std::max(1.25 * em(), canvas_.measure(name.empty() ? std::string("x") : name + ", mm", wrapped(frame.width(), 1)).height);
   };
   plot.y0 += line_mm(chart_.y.name) + 0.9 * em();
 
