@@ -7,6 +7,7 @@
 #include "cli/command_line.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
+#include "engine/scan/head_scan.hpp"
 #include "engine/solid/clip_gauge.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/mesh/mesh_export.hpp"
@@ -57,8 +58,8 @@ enum class ModelFormats { for_viewers, all };
 
 /// The assembly at full draw as solids, each file read again and compared before it goes out: STEP and GLB, or STL and
 /// 3MF as well.
-void add_model(const Fit& fit, ModelFormats formats, OutputSet& outputs) {
-  const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
+void add_model(const Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned, ModelFormats formats, OutputSet& outputs) {
+  const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face, scanned), assembly_of(fit));
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
   std::string step = step_text(parts, options);
@@ -101,6 +102,28 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
   return {};
 }
 
+/// What the files say, the head's scan taken in.
+struct Case {
+  Spec spec;
+  std::shared_ptr<const solid::HeadSurface> scanned;
+  std::vector<std::string> notes;
+};
+
+Case read_case(const std::vector<std::string>& files) {
+  Case out{read_spec(files), nullptr, {}};
+  if (auto scan = scan::take_scan(out.spec)) {
+    out.scanned = std::move(scan->surface);
+    out.notes = std::move(scan->notes);
+  }
+  return out;
+}
+
+FitReport report_of(const Case& job, const std::optional<Spec>& reference) {
+  FitReport report = make_report(job.spec, reference, job.scanned);
+  report.notes.insert(report.notes.end(), job.notes.begin(), job.notes.end());
+  return report;
+}
+
 void say_written(const Arguments& a, const OutputSet& outputs) {
   if (a.quiet || a.json) return;
   std::cout << "\nWritten to " << a.folder << ":";
@@ -111,10 +134,10 @@ void say_written(const Arguments& a, const OutputSet& outputs) {
 }  // namespace
 
 int run_fit(const Arguments& a) {
-  const Spec spec = read_spec(a.files);
+  const Case job = read_case(a.files);
   std::optional<Spec> reference;
-  if (!a.reference.empty()) reference = read_spec(a.reference);
-  const FitReport report = make_report(spec, reference);
+  if (!a.reference.empty()) reference = read_case(a.reference).spec;
+  const FitReport report = report_of(job, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
   std::string fault, left_out;
@@ -129,7 +152,7 @@ int run_fit(const Arguments& a) {
         fault += fmt::format("{}{} could not be made: {}", fault.empty() ? "" : "; ", name, e.what());
       }
     };
-    attempt("assembly.step and assembly.glb", [&] { add_model(report.fit, ModelFormats::for_viewers, outputs); });
+    attempt("assembly.step and assembly.glb", [&] { add_model(report.fit, job.scanned, ModelFormats::for_viewers, outputs); });
     attempt("gauge-clip", [&] { left_out = add_clip_gauge(report.fit, outputs); });
     outputs.write(a.folder);
   }
@@ -144,17 +167,17 @@ int run_fit(const Arguments& a) {
 }
 
 int run_model(const Arguments& a) {
-  Spec spec = read_spec(a.files);
-  use_draw_cycle(spec);
+  Case job = read_case(a.files);
+  use_draw_cycle(job.spec);
   OutputSet outputs;
-  add_model(solve_fit(spec), ModelFormats::all, outputs);
+  add_model(solve_fit(job.spec), job.scanned, ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;
 }
 
 int run_gauge(const Arguments& a) {
-  const FitReport report = make_report(read_spec(a.files), std::nullopt);
+  const FitReport report = report_of(read_case(a.files), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
   const std::string left_out = add_clip_gauge(report.fit, outputs);
@@ -170,7 +193,7 @@ int run_gauge(const Arguments& a) {
 }
 
 int run_verify(const Arguments& a) {
-  Spec spec = read_spec(a.files);
+  Spec spec = read_case(a.files).spec;
   use_draw_cycle(spec);
   TiedReading reading;
   reading.mark = length_option(a.mark, "--mark");
