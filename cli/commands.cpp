@@ -5,10 +5,12 @@
 #include <future>
 #include <iostream>
 
+#include "cli/cases.hpp"
 #include "cli/command_line.hpp"
 #include "cli/drawings.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
+#include "engine/scan/head_scan.hpp"
 #include "engine/solid/clip_gauge.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/mesh/mesh_export.hpp"
@@ -53,8 +55,8 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
-std::vector<solid::Part> parts_of(const Fit& fit) {
-  return solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
+std::vector<solid::Part> parts_of(const Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned) {
+  return solid::assembly_parts(solid::HeadModel(fit.core.face, scanned), assembly_of(fit));
 }
 
 enum class ModelFormats { for_viewers, all };
@@ -109,10 +111,10 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
 }  // namespace
 
 int run_fit(const Arguments& a) {
-  const Spec spec = read_spec(a.files);
+  const Case job = read_case(a.files);
   std::optional<Spec> reference;
-  if (!a.reference.empty()) reference = read_spec(a.reference);
-  const FitReport report = make_report(spec, reference);
+  if (!a.reference.empty()) reference = read_case(a.reference).spec;
+  const FitReport report = report_of(job, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
   std::string fault;
@@ -120,9 +122,11 @@ int run_fit(const Arguments& a) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
     try {
-      const std::vector<solid::Part> parts = parts_of(report.fit);
+      const std::vector<solid::Part> parts = parts_of(report.fit, job.scanned);
       // Hidden lines take as long as the solids' files do; both only look at the parts.
-      auto scene = std::async(std::launch::async, [&] { return side_scene(report.fit, parts); });
+      auto scene = std::async(std::launch::async, [&] {
+        return job.scanned ? side_scene(report.fit) : side_scene(report.fit, parts);  // drawn is the parametric head
+      });
       add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
       const SideScene picture = scene.get();
       add_side_view(a, report.fit, picture, outputs);
@@ -145,18 +149,18 @@ int run_fit(const Arguments& a) {
 }
 
 int run_model(const Arguments& a) {
-  Spec spec = read_spec(a.files);
-  use_draw_cycle(spec);
+  Case job = read_case(a.files);
+  use_draw_cycle(job.spec);
   OutputSet outputs;
-  const Fit fit = solve_fit(spec);
-  add_model(fit, parts_of(fit), ModelFormats::all, outputs);
+  const Fit fit = solve_fit(job.spec);
+  add_model(fit, parts_of(fit, job.scanned), ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;
 }
 
 int run_gauge(const Arguments& a) {
-  const FitReport report = make_report(read_spec(a.files), std::nullopt);
+  const FitReport report = report_of(read_case(a.files), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
   const std::string left_out = add_clip_gauge(report.fit, outputs);
@@ -172,7 +176,7 @@ int run_gauge(const Arguments& a) {
 }
 
 int run_verify(const Arguments& a) {
-  Spec spec = read_spec(a.files);
+  Spec spec = read_case(a.files).spec;
   use_draw_cycle(spec);
   TiedReading reading;
   reading.mark = length_option(a.mark, "--mark");

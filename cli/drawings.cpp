@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/drawings.hpp"
 
+#include "cli/cases.hpp"
+
 #include <iostream>
 
 #include "engine/bow/draw_estimate.hpp"
@@ -16,10 +18,10 @@ namespace {
 constexpr double png_dots_per_inch = 150;
 
 /// The fit alone, with clearances between solids; no budget.
-Fit fit_of(Spec spec, Peep peep = Peep::to_place) {
-  use_draw_cycle(spec);
-  Fit fit = solve_fit(spec, peep);
-  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face));
+Fit fit_of(Case job, Peep peep = Peep::to_place) {
+  use_draw_cycle(job.spec);
+  Fit fit = solve_fit(job.spec, peep);
+  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
   return fit;
 }
 
@@ -57,7 +59,7 @@ void add_fit_sheet(const Arguments& a, const FitReport& report, const SideScene&
 }
 
 int run_view(const Arguments& a) {
-  const Fit fit = fit_of(read_spec(a.files));
+  const Fit fit = fit_of(read_case(a.files));
   OutputSet outputs;
   add_side_view(a, fit, side_scene(fit), outputs);
   outputs.write(a.folder);
@@ -66,12 +68,12 @@ int run_view(const Arguments& a) {
 }
 
 int run_compare(const Arguments& a) {
-  const Spec first = read_spec(a.files);
-  if (a.files_b.empty() && !first.has(Key::tied_mark))
+  const Case first = read_case(a.files);
+  if (a.files_b.empty() && !first.spec.has(Key::tied_mark))
     throw Error(ErrorCode::input,
                 "compare: give --b a second fit, or --a one with a peep that is tied (peep.tied.mark)");
   const Fit fit_a = fit_of(first, a.files_b.empty() ? Peep::tied : Peep::to_place);
-  const Fit fit_b = fit_of(a.files_b.empty() ? first : read_spec(a.files_b));
+  const Fit fit_b = fit_of(a.files_b.empty() ? first : read_case(a.files_b));
   OutputSet outputs;
   if (!a.folder.empty()) {
     const Canvas sheet =

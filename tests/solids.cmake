@@ -22,6 +22,9 @@ target_include_directories(test_mesh SYSTEM PRIVATE ${LIB3MF_INCLUDE_DIR})
 
 peepwright_test(test_clip_gauge SOURCES engine/clip_gauge_test.cpp USES peepwright::clearance peepwright::mesh peepwright::step)
 
+peepwright_test(test_scan SOURCES engine/scan_test.cpp engine/scan_hostile_test.cpp
+                USES peepwright::scan peepwright::clearance peepwright::mesh fmt::fmt)
+
 # The whole survey: built with the rest, run by "ctest -C nightly -L nightly" alone.
 add_executable(test_head_population engine/head_population_test.cpp)
 target_link_libraries(test_head_population PRIVATE peepwright::solid GTest::gtest_main)

@@ -138,6 +138,25 @@ void apply_measured_heights(const Spec& spec, Face& face) {
   }
 }
 
+/// What a scan says and no key does: the depth of midline landmarks and mouth corners, and every other landmark whole.
+/// Heights and widths that have a key come through it, so that their uncertainty moves them.
+void apply_placed_marks(const Spec& spec, Face& face) {
+  for (const PlacedMark& mark : spec.placed_marks)
+    for (std::size_t i = 0; i < landmark_count; ++i) {
+      const auto l = static_cast<Landmark>(i);
+      if (name_of(l) != mark.name) continue;
+      Point3& place = face.places[i];
+      face.origins[i] = LandmarkOrigin::measured;
+      const auto& [x, y, z] = mark.place_mm;
+      if (l == pupil || l == pronasale) continue;  // all of both have keys
+      const double forward = l == cheilion ? spec.value(Key::spread_mouth_ahead) : l == sublabiale ? spec.value(Key::spread_hollow_ahead) : 0;
+      place.x = x + forward - spec.value(Key::spread_pupil_ahead);
+      if (l == cheilion || l == sublabiale || l == pogonion) continue;
+      place.z = z - spec.value(Key::spread_pupil_up);
+      if (place.y != 0 && l != gonion) place.y = y;
+    }
+}
+
 void set_origins(const Spec& spec, Face& face) {
   LandmarkOrigin base = spec.has(Key::face_percentile) ? LandmarkOrigin::percentile : LandmarkOrigin::mean;
   if (spec.given(Key::face_face_length) || spec.given(Key::face_head_length)) base = LandmarkOrigin::moved_with_measured;
@@ -187,6 +206,7 @@ void check_face(const Face& face) {
 }  // namespace
 
 Face make_face(const Spec& spec) {
+  if (spec.scan && spec.placed_marks.empty()) throw Error(ErrorCode::internal, "A face was asked for before its scan was taken in.");
   const BuildStatistics& statistics = statistics_of(spec.build);
   Face face;
   face.places = statistics.mean;
@@ -194,6 +214,7 @@ Face make_face(const Spec& spec) {
   apply_sizes(spec, statistics, face);
   apply_spreads(spec, face);
   apply_measured_heights(spec, face);
+  apply_placed_marks(spec, face);
   check_face(face);
   return face;
 }
@@ -207,11 +228,17 @@ void set_face_spreads(Spec& spec) {
     const Regression& r = x ? regression_of(l).x : regression_of(l).z;
     return (x ? statistics.sd_x_mm[i] : statistics.sd_z_mm[i]) * (size_known ? r.residual_share : 1.0);
   };
+  const bool scanned = !spec.placed_marks.empty();
   const auto set = [&](Key spread, std::initializer_list<Key> replaced_by, double value) {
     for (const Key key : replaced_by)
       if (spec.given(key)) value = 0;
+    // A point picked on a scan is good to about a millimetre; common practice, no source.
+    constexpr double picked_mm = 1.0;
+    if (scanned && replaced_by.size() == 0) value = picked_mm;
     spec.set_uncertainty(spread, value);
   };
+  if (scanned)
+    for (const Key key : {Key::spread_pupil_ahead, Key::spread_pupil_up}) set(key, {}, 0);
   set(Key::spread_pupil_distance, {Key::face_pupil_distance}, statistics.pupil_distance.sd_mm);
   set(Key::spread_nose_ahead, {Key::face_nose_tip_ahead_of_eye}, sd(pronasale, true));
   set(Key::spread_nose_up, {Key::face_nose_tip_below_eye}, sd(pronasale, false));

@@ -110,8 +110,22 @@ void check_assembly(const AssemblyInput& in) {
           fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm));
 }
 
-HeadModel::HeadModel(const Face& face)
-    : face_(face), eye_(HeadShape(face).left_eye()), distance_(skin_of(HeadShape(face))) {}
+HeadModel::HeadModel(const Face& face, std::shared_ptr<const HeadSurface> scanned)
+    : face_(face), eye_(HeadShape(face).left_eye()), distance_(skin_of(HeadShape(face))), scanned_(std::move(scanned)) {}
+
+Contact HeadModel::to(const Rod& rod, FacePatch patch) const {
+  return scanned_ ? scanned_->to(rod, patch) : distance_.to(rod, region_of(patch));
+}
+
+SkinRegion region_of(FacePatch patch) {
+  switch (patch) {
+    case FacePatch::whole: break;
+    case FacePatch::nose: return nose_region();
+    case FacePatch::chin: return chin_region();
+    case FacePatch::right_mouth_corner: return mouth_corner_region(false);
+  }
+  return {};
+}
 
 FitBodies fit_bodies(const AssemblyInput& in) {
   const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
@@ -141,16 +155,15 @@ std::vector<Gap> gaps(const HeadModel& head, const AssemblyInput& in) {
   check_assembly(in);
   const FitBodies b = fit_bodies(in);
   const Pose to_head = in.head.inverse();
-  const HeadDistance& d = head.distance();
   std::vector<Gap> all;
-  all.push_back(gap_of("arrow-chin", d.to(placed(b.shaft, to_head), chin_region()), in.head));
-  all.push_back(gap_of("string-nose", d.to(placed(b.upper_leg, to_head), nose_region()), in.head));
-  all.push_back(gap_of("string-mouth-corner", d.to(placed(b.upper_serving, to_head), mouth_corner_region(false)), in.head));
+  all.push_back(gap_of("arrow-chin", head.to(placed(b.shaft, to_head), FacePatch::chin), in.head));
+  all.push_back(gap_of("string-nose", head.to(placed(b.upper_leg, to_head), FacePatch::nose), in.head));
+  all.push_back(gap_of("string-mouth-corner", head.to(placed(b.upper_serving, to_head), FacePatch::right_mouth_corner), in.head));
   all.push_back(sight_over_arrow(in));
   all.push_back(peep_to_eye(head, in, b.peep_body));
-  Gap nock = gap_of("nock-face", d.to(placed(b.nock, to_head)), in.head);
+  Gap nock = gap_of("nock-face", head.to(placed(b.nock, to_head), FacePatch::whole), in.head);
   for (const Rod& rod : b.loop)
-    if (Gap loop = gap_of("nock-face", d.to(placed(rod, to_head)), in.head); loop.distance_mm < nock.distance_mm) nock = std::move(loop);
+    if (Gap loop = gap_of("nock-face", head.to(placed(rod, to_head), FacePatch::whole), in.head); loop.distance_mm < nock.distance_mm) nock = std::move(loop);
   all.push_back(std::move(nock));
   if (!in.right_handed)
     for (Gap& gap : all) gap = mirrored_gap(std::move(gap));

@@ -3,11 +3,13 @@
 // them. Everything is given for a right-handed archer; `right_handed = false` mirrors all of it in y.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "engine/solid/head_distance.hpp"
+#include "engine/solid/head_surface.hpp"
 #include "engine/solid/shape.hpp"
 
 namespace peepwright::solid {
@@ -64,16 +66,22 @@ struct Gap {
 /// The head of one archer, made once and asked many times.
 class HeadModel {
  public:
-  explicit HeadModel(const Face& face);  ///< Throws Error(input) as check_face does.
+  /// With `scanned`, clearances and meshes are those of the scan; the B-rep solid stays the parametric head of `face`.
+  /// Throws Error(input) as check_face does.
+  explicit HeadModel(const Face& face, std::shared_ptr<const HeadSurface> scanned = nullptr);
 
   [[nodiscard]] const Face& face() const { return face_; }
   [[nodiscard]] const HeadDistance& distance() const { return distance_; }
   [[nodiscard]] const Ball& left_eye() const { return eye_; }
+  [[nodiscard]] const HeadSurface* scanned() const { return scanned_.get(); }
+  /// Rod in frame F against the skin, scanned or parametric.
+  [[nodiscard]] Contact to(const Rod& rod, FacePatch patch) const;
 
  private:
   Face face_;
   Ball eye_;
   HeadDistance distance_;
+  std::shared_ptr<const HeadSurface> scanned_;
 };
 
 /// The six gaps of the fit, between the same bodies that `assembly_parts` draws. Fast: for sweeps.

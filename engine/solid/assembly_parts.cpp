@@ -55,6 +55,13 @@ Rod shortened(const Rod& rod, double from_mm, double to_mm) {
 void add_head(Builder& out, const HeadModel& head, const AssemblyInput& in) {
   const Pose pose = in.right_handed ? in.head : in.head.mirrored();
   Part& skull = out.add_as_it_is("head", paint::skin, head_solid(head.distance().skin()).moved(pose));
+  if (const HeadSurface* scan = head.scanned()) {
+    TriangleMesh mesh = scan->mesh();
+    for (Point3& v : mesh.vertices) v = in.right_handed ? in.head(v) : mirrored(in.head(v));
+    if (!in.right_handed)
+      for (auto& t : mesh.triangles) std::swap(t[1], t[2]);
+    skull.scanned = std::make_shared<const TriangleMesh>(std::move(mesh));
+  }
   skull.face_names = {{0, "skin"}, {1, "crown"}, {2, "neck cut"}};
   const Ball left = head.left_eye();
   out.add_as_it_is("left eye", paint::eye, ball_solid({pose(left.centre), left.radius_mm}));

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 #include <string>
 #include <utility>
 #include <vector>
@@ -21,7 +20,7 @@ namespace {
 constexpr double lead_in_mm = 0.8;    // chamfer of the groove's mouth
 constexpr double clip_length_mm = 15; // lips below the window, and again above it
 constexpr double seat_length_mm = 4.5;
-constexpr double point_length_mm = 5, off_peep_mm = 0.5;
+constexpr double point_length_mm = 5, off_peep_mm = 0.5, off_tip_mm = 0.3;
 constexpr double margin_mm = 1.2;     // about scale and figures
 constexpr double beyond_mm = 1;       // tools reach past the faces they cut
 constexpr Lettering scale_figures{3.4, 1.9, 0.45, 0.6}, mark_figures{5, 1.9, 0.5, 0.6};
@@ -93,46 +92,36 @@ Shape window_tool(const ClipGaugeInput& in, const ClipGaugePlan& plan) {
                  plan.back_x - beyond_mm, plan.front_x + beyond_mm);
 }
 
+/// Collects strokes on the back, in (y, z).
 class Engraver {
  public:
   Engraver(const ClipGaugeInput& in, const ClipGaugePlan& plan) : in_(in), plan_(plan) {}
 
   /// Text as read from the back, where the archer's left is left. `left_y` is its left edge.
   void text(const std::string& text, const Lettering& l, double left_y, double low_z) {
-    for (const Stroke& s : text_strokes(text, l)) flat(left_y - s.right, left_y - s.left, low_z + s.low, low_z + s.high);
+    for (const Stroke& s : text_strokes(text, l)) strokes_.push_back({left_y - s.right, left_y - s.left, low_z + s.low, low_z + s.high});
   }
-  void flat(double y0, double y1, double z0, double z1) {
-    tools_.push_back(block(plan_.back_x - beyond_mm, plan_.back_x + in_.engraving_mm, y0, y1, z0, z1));
+  void line(double y0, double y1, double z) {
+    strokes_.push_back({std::min(y0, y1), std::max(y0, y1), z - in_.tick_width_mm / 2, z + in_.tick_width_mm / 2});
   }
-  /// Millimetres from the datum as one comb: a line along the string and a tooth a millimetre.
+  /// Millimetres from the datum.
   void scale(double edge) {
     const int first = int(std::ceil(in_.knot_length_mm + 1)), last = int(std::floor(plan_.window_low_z - 1));
-    const double t = in_.tick_width_mm / 2;
-    Outline comb{{last + t, -edge}, {first - t, -edge}};
-    for (int mm = first; mm <= last; ++mm) {
-      const double reach = edge + (mm % 10 == 0 ? long_tick_mm : mm % 5 == 0 ? middle_tick_mm : short_tick_mm);
-      comb.push_back({mm - t, -reach});
-      comb.push_back({mm + t, -reach});
-      if (mm == last) continue;
-      comb.push_back({mm + t, -edge - 2 * t});
-      comb.push_back({mm + 1 - t, -edge - 2 * t});
-    }
-    tools_.push_back(through(comb, plan_.back_x - beyond_mm, plan_.back_x + in_.engraving_mm));
-    // Every other centimetre: the kernel's time goes with the square of the strokes.
-    constexpr int step = 20;
+    for (int mm = first; mm <= last; ++mm)
+      line(-edge, -edge - (mm % 10 == 0 ? long_tick_mm : mm % 5 == 0 ? middle_tick_mm : short_tick_mm), mm);
     const double half = scale_figures.height_mm / 2;
-    for (int mm = step; mm + half < plan_.window_low_z - 0.5; mm += step) {
+    for (int mm = 20; mm + half < plan_.window_low_z - 0.5; mm += 20) {
       if (mm - half < in_.knot_length_mm + 0.5) continue;
       const std::string figures = fmt::format("{}", mm);
       text(figures, scale_figures, edge + text_width(figures, scale_figures), mm - half);
     }
   }
-  std::vector<Shape> take() { return std::move(tools_); }
+  [[nodiscard]] const std::vector<Stroke>& strokes() const { return strokes_; }
 
  private:
   const ClipGaugeInput& in_;
   const ClipGaugePlan& plan_;
-  std::vector<Shape> tools_;
+  std::vector<Stroke> strokes_;
 };
 
 double scale_edge(const ClipGaugeInput& in) { return Groove(in, in.serving_diameter_mm).half + lead_in_mm + 0.8; }
@@ -204,20 +193,16 @@ Part clip_gauge(const ClipGaugeInput& in) {
       window_tool(in, plan)};
   if (in.knot_length_mm > 0)
     tools.push_back(block(out, in.knot_radius_mm, -in.knot_radius_mm, in.knot_radius_mm, plan.foot_z - beyond_mm, in.knot_length_mm));
-  if (in.engraving_mm > 0) {
-    Engraver engraver(in, plan);
-    const double edge = scale_edge(in), t = in.tick_width_mm / 2;
-    engraver.scale(edge);
-    for (const double side : {1.0, -1.0}) {
-      const double from = side * (plan.point_half - beyond_mm), to = side * (plan.head_half - margin_mm);
-      engraver.flat(std::min(from, to), std::max(from, to), in.mark_mm - t, in.mark_mm + t);
-    }
-    const double line = plan.window_high_z + (plan.top_z - plan.window_high_z - mark_figures.height_mm) / 2;
-    engraver.text("PEEP", mark_figures, edge + text_width("PEEP", mark_figures), line);
-    engraver.text(fmt::format("{:.1f}", in.mark_mm), mark_figures, -edge, line);
-    std::ranges::move(engraver.take(), std::back_inserter(tools));
-  }
-  return {"clip gauge", {0.85, 0.45, 0.10}, cut(bar, tools, "the clip gauge"), {}};
+  const Shape plain = cut(bar, tools, "the clip gauge");
+
+  Engraver engraver(in, plan);
+  const double edge = scale_edge(in);
+  engraver.scale(edge);
+  for (const double side : {1.0, -1.0}) engraver.line(side * (plan.point_half + off_tip_mm), side * (plan.head_half - margin_mm), in.mark_mm);
+  const double low = plan.window_high_z + (plan.top_z - plan.window_high_z - mark_figures.height_mm) / 2;
+  engraver.text("PEEP", mark_figures, edge + text_width("PEEP", mark_figures), low);
+  engraver.text(fmt::format("{:.1f}", in.mark_mm), mark_figures, -edge, low);
+  return {"clip gauge", {0.85, 0.45, 0.10}, engraved(plain, engraver.strokes(), in.engraving_mm, "the clip gauge"), {}};
 }
 
 }  // namespace peepwright::solid

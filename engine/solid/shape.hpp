@@ -81,6 +81,7 @@ struct Part {
   Colour colour;
   Shape shape;
   std::vector<std::pair<std::size_t, std::string>> face_names{};  ///< (index of the face, its name)
+  std::shared_ptr<const TriangleMesh> scanned{};  ///< goes into mesh files in the place of the solid's own triangles
 };
 
 }  // namespace peepwright::solid

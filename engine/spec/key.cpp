@@ -223,10 +223,30 @@ constexpr bool table_is_in_order() {
 }
 static_assert(table_is_in_order(), "a row of the key table is out of order or missing");
 
+constexpr std::string_view picked = "x, y and z as a list: plain numbers in scan_unit, or with units in quotes";
 constexpr std::array text_table{
     TextKeyInfo{"archer.label", "any text", "whose fit this is"},
     TextKeyInfo{"archer.hand", "\"right\" or \"left\"", "the hand that draws"},
     TextKeyInfo{"archer.face.build", "\"adult-male\" or \"adult-female\"", "whose statistics fill in what is not measured"},
+    TextKeyInfo{"archer.face.scan", "the name of a PLY, OBJ or STL file, beside this file or with its folder",
+                "a scan of the archer's head; its landmarks replace the statistics, its skin measures the clearances"},
+    TextKeyInfo{"archer.face.scan_unit", "\"mm\", \"cm\", \"m\" or \"in\"", "unit of the scan's coordinates; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.pupil_left", picked, "middle of the left pupil, in the scan's own axes; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.pupil_right", picked, "middle of the right pupil; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.pronasale", picked, "tip of the nose; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.sublabiale", picked, "deepest point of the hollow between lower lip and chin; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.cheilion_left", picked, "left corner of the closed mouth; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.cheilion_right", picked, "right corner of the closed mouth; needed with a scan"},
+    TextKeyInfo{"archer.face.scan_landmarks.glabella", picked, "foremost point between the brows; better with it"},
+    TextKeyInfo{"archer.face.scan_landmarks.sellion", picked, "deepest point of the root of the nose; better with it"},
+    TextKeyInfo{"archer.face.scan_landmarks.subnasale", picked, "where the nose meets the upper lip"},
+    TextKeyInfo{"archer.face.scan_landmarks.stomion", picked, "middle of the line between the lips"},
+    TextKeyInfo{"archer.face.scan_landmarks.pogonion", picked, "foremost point of the chin; better with it"},
+    TextKeyInfo{"archer.face.scan_landmarks.menton", picked, "lowest point of the chin; better with it"},
+    TextKeyInfo{"archer.face.scan_landmarks.gonion_left", picked, "left angle of the jaw"},
+    TextKeyInfo{"archer.face.scan_landmarks.gonion_right", picked, "right angle of the jaw"},
+    TextKeyInfo{"archer.face.scan_landmarks.tragion_left", picked, "notch above the flap of the left ear; both tragia level the head best"},
+    TextKeyInfo{"archer.face.scan_landmarks.tragion_right", picked, "notch above the flap of the right ear"},
     TextKeyInfo{"bow.label", "any text", "which bow this is"},
     TextKeyInfo{"bow.draw_length_to", "\"pivot+1.75in\" or \"pivot\"", "what draw_length is measured to"},
     TextKeyInfo{"bow.force_draw", "a list of at least 6 pairs of draw and force, in rising draw",

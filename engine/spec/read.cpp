@@ -2,6 +2,8 @@
 // TOML to Spec. Every message carries file:line:column, the key, what is wrong and what is accepted.
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <functional>
@@ -196,6 +198,65 @@ std::size_t choice_of(const Entry& entry, std::string_view path, std::initialize
   refuse(entry.value_at, path, fmt::format("is \"{}\"; accepted is {}", text.substr(0, 40), listed));
 }
 
+constexpr std::string_view mark_prefix = "archer.face.scan_landmarks.";
+
+/// Text before units are known: plain numbers count in the scan's unit, so marks are taken after all other keys.
+ScanMark scan_mark_of(const Entry& entry, const std::string& path, double unit_mm) {
+  constexpr std::string_view how = "write its x, y and z in the scan, for example [31.5, -12.0, 88.4] or [\"31.5 mm\", \"-12 mm\", \"88.4 mm\"]";
+  const auto* list = entry.node->as_array();
+  if (!list || list->size() != 3)
+    refuse(entry.value_at, path, fmt::format("is {}; {}", list ? fmt::format("a list of {}", list->size()) : std::string(kind_of(*entry.node)), how));
+  ScanMark mark{path.substr(mark_prefix.size()), {}, entry.value_at};
+  constexpr double farthest_mm = 1e5;
+  for (std::size_t i = 0; i < 3; ++i) {
+    const toml::node& node = (*list)[i];
+    const Location at = location(entry.value_at.file, node.source());
+    const bool plain = node.is_integer() || node.is_floating_point();
+    if (!plain && !node.is_string()) refuse(at, path, fmt::format("is {}; {}", kind_of(node), how));
+    const double value = plain ? *node.value<double>() * unit_mm : quantity_of(node, at, path, Dimension::length);
+    if (!(std::abs(value) <= farthest_mm)) refuse(at, path, fmt::format("{:.4g} mm cannot be; a scan lies within {:.0f} mm of its own origin", value, farthest_mm));
+    mark.place_mm[i] = value;
+  }
+  return mark;
+}
+
+/// The scan's keys go together. Removes what it took.
+void take_scan(Spec& spec, Entries& entries) {
+  constexpr std::string_view scan_key = "archer.face.scan", unit_key = "archer.face.scan_unit";
+  const auto file = entries.find(std::string(scan_key)), unit = entries.find(std::string(unit_key));
+  auto first = entries.lower_bound(std::string(mark_prefix)), last = first;
+  while (last != entries.end() && last->first.starts_with(mark_prefix)) ++last;
+  if (file == entries.end()) {
+    const auto orphan = unit != entries.end() ? unit : first;
+    if (unit != entries.end() || first != last)
+      refuse(orphan->second.key_at, orphan->first, "is given without archer.face.scan, the file it belongs to");
+    return;
+  }
+  ScanSource scan;
+  const std::string& name = text_value(file->second, scan_key);
+  if (name.empty() || name.size() > longest_label) refuse(file->second.value_at, scan_key, "is not a file's name");
+  scan.where = file->second.value_at;
+  scan.name = name;
+  scan.file = (std::filesystem::path(scan.where.file).parent_path() / name).string();
+  if (unit == entries.end())
+    refuse(file->second.key_at, scan_key, "needs archer.face.scan_unit beside it: \"mm\", \"cm\", \"m\" or \"in\". Mesh files do not say their unit");
+  constexpr double units[] = {1, 10, 1000, unit::inch_mm};
+  scan.unit_mm = units[choice_of(unit->second, unit_key, {"mm", "cm", "m", "in"})];
+  for (auto it = first; it != last; ++it) {
+    bool known = false;
+    for (const TextKeyInfo& row : text_keys()) known |= row.path == it->first;
+    if (!known) refuse_unknown(it->second.key_at, it->first);
+    scan.marks.push_back(scan_mark_of(it->second, it->first, scan.unit_mm));
+  }
+  for (const std::string_view needed : {"pupil_left", "pupil_right", "pronasale", "sublabiale", "cheilion_left", "cheilion_right"})
+    if (std::ranges::find(scan.marks, needed, &ScanMark::name) == scan.marks.end())
+      refuse(file->second.key_at, scan_key, fmt::format("needs {}{} = [x, y, z] beside it", mark_prefix, needed));
+  spec.scan = std::move(scan);
+  entries.erase(first, last);
+  entries.erase(file);
+  entries.erase(unit);
+}
+
 bool take_text_key(Spec& spec, const std::string& path, const Entry& entry) {
   const std::map<std::string_view, std::function<void()>> setters{
       {"archer.label", [&] { spec.archer_label = label_of(entry, path); }},
@@ -308,6 +369,7 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
     flatten(documents.back(), "", name, entries);
   }
   Spec spec;
+  take_scan(spec, entries);
   for (const auto& [path, entry] : entries) {
     if (path.starts_with(uncertainty_prefix) || take_text_key(spec, path, entry)) continue;
     const KeyInfo* row = find_key(path);

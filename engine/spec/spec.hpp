@@ -44,6 +44,28 @@ struct ForceReading {
   Location where;
 };
 
+/// One landmark as a person picked it on a scan.
+struct ScanMark {
+  std::string name;                    ///< of the key: "cheilion_left"
+  std::array<double, 3> place_mm{};    ///< in the scan's own axes
+  Location where;
+};
+
+/// A scan of the head, as the files name it. Nothing is read here.
+struct ScanSource {
+  std::string name;     ///< as it was typed
+  std::string file;     ///< with its folder: relative names count from the TOML file's
+  double unit_mm = 0;
+  std::vector<ScanMark> marks;
+  Location where;
+};
+
+/// A landmark of a scan that was placed in the head frame F; left side, "cheilion".
+struct PlacedMark {
+  std::string name;
+  std::array<double, 3> place_mm{};
+};
+
 /// Copyable value. A fresh one holds only what is assumed or chosen; `read_spec` fills in the rest.
 class Spec {
  public:
@@ -73,6 +95,8 @@ class Spec {
   Build build = Build::adult_mean;
   bool travel_from_draw_cycle = false;      ///< the assumed axle travel was computed, not taken from the table
   bool draw_length_includes_offset = true;  ///< false: `bow.draw_length` already ends at the pivot
+  std::optional<ScanSource> scan;
+  std::vector<PlacedMark> placed_marks;     ///< from the scan; make_face puts its landmarks there
   std::vector<ForceReading> force_draw;     ///< measured, in rising draw; empty: none
   std::vector<Length> peep_bores;
   std::vector<Length> mark_distances;       ///< empty: near to far in round steps

@@ -32,9 +32,13 @@ std::string not_closed(const solid::TriangleMesh& mesh) {
 std::vector<NamedMesh> meshes_of(const std::vector<solid::Part>& parts, double deflection_mm) {
   std::vector<NamedMesh> meshes;
   for (const solid::Part& part : parts) {
-    NamedMesh named{part.name, part.colour, part.shape.mesh(deflection_mm)};
+    NamedMesh named{part.name, part.colour, part.scanned ? *part.scanned : part.shape.mesh(deflection_mm)};
     if (const std::string trouble = not_closed(named.mesh); !trouble.empty())
       throw Error(ErrorCode::internal, fmt::format("The mesh of \"{}\" was not written: {}.", part.name, trouble));
+    if (part.scanned) {
+      meshes.push_back(std::move(named));
+      continue;
+    }
     // Chords cut round parts short: twelve sides to a turn would lose a twentieth.
     const double solid_volume = part.shape.volume_mm3(), mesh_volume = named.mesh.volume_mm3();
     if (!(std::abs(mesh_volume / solid_volume - 1) < 0.05))

@@ -94,9 +94,9 @@ void note_posture(const Fit& fit, std::vector<std::string>& notes) {
 
 /// Clearances between solids in the place of those to landmarks. Should the solids fail, the mark still stands: the
 /// landmarks' clearances stay, and the report says so.
-void measure_on_solids(Fit& fit, std::vector<std::string>& notes) {
+void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned, std::vector<std::string>& notes) {
   try {
-    fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face));
+    fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, scanned));
   } catch (const Error& e) {
     notes.push_back(std::string("clearances are to the face's landmarks only; no solids could be made (") + e.what() + ")");
   }
@@ -104,18 +104,18 @@ void measure_on_solids(Fit& fit, std::vector<std::string>& notes) {
 
 }  // namespace
 
-FitReport make_report(const Spec& given, const std::optional<Spec>& reference) {
+FitReport make_report(const Spec& given, const std::optional<Spec>& reference, const std::shared_ptr<const solid::HeadSurface>& scanned) {
   FitReport report;
   Spec spec = given;
   report.draw = use_draw_cycle(spec);
   report.fit = solve_fit(spec);
-  measure_on_solids(report.fit, report.notes);
+  measure_on_solids(report.fit, scanned, report.notes);
   report.budget = mark_budget(spec, report.fit.core);
   report.assumed = assumptions(spec, report.budget);
   report.next = what_to_measure_next(spec, report.fit.core, report.budget.expanded_mm());
   if (spec.has(Key::tied_mark)) {
     report.tied = solve_fit(spec, Peep::tied);
-    measure_on_solids(*report.tied, report.notes);
+    measure_on_solids(*report.tied, scanned, report.notes);
   }
   if (reference) {
     Spec other = *reference;

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -11,6 +12,10 @@
 #include "engine/fit/fit.hpp"
 #include "engine/fit/verify.hpp"
 #include "engine/quantity/format.hpp"
+
+namespace peepwright::solid {
+class HeadSurface;
+}
 
 namespace peepwright {
 
@@ -27,7 +32,9 @@ struct FitReport {
 };
 
 /// Solves everything that a report needs, the draw cycle included. `reference` is another archer-and-bow to give the head shift against.
-FitReport make_report(const Spec& spec, const std::optional<Spec>& reference);
+/// Clearances are to `scanned` where there is one, else to the parametric head.
+FitReport make_report(const Spec& spec, const std::optional<Spec>& reference,
+                      const std::shared_ptr<const solid::HeadSurface>& scanned = nullptr);
 
 /// The terminal's report. ASCII but for ±, ° and labels; no line longer than 100 columns, labels aside.
 std::string report_text(const FitReport& report, PaperUnits units);

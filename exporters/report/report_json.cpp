@@ -38,6 +38,7 @@ Json inputs_of(const Spec& spec) {
   out["archer.label"] = spec.archer_label;
   out["archer.hand"] = peepwright::text_of(spec.hand);
   out["archer.face.build"] = peepwright::text_of(spec.build);
+  if (spec.scan) out["archer.face.scan"] = spec.scan->name;
   out["bow.label"] = spec.bow_label;
   out["bow.draw_length_to"] = spec.draw_length_includes_offset ? "pivot+1.75in" : "pivot";
   if (!spec.force_draw.empty()) {

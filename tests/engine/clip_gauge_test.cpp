@@ -9,6 +9,7 @@
 
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/error.hpp"
+#include "engine/solid/engraving.hpp"
 #include "engine/solid/parts.hpp"
 #include "engine/solid/vec.hpp"
 #include "exporters/mesh/mesh_export.hpp"
@@ -47,7 +48,7 @@ double datum_to_points(const TriangleMesh& mesh, const ClipGaugePlan& plan) {
 TEST(ClipGauge, IsOneSoundSolidWithAClosedMesh) {
   for (const double mark : {90.0, 127.4, 183.35, 250.0}) {
     SCOPED_TRACE(mark);
-    const ClipGaugeInput in = gauge_for(mark, mark > 100 ? 0 : 0.4);  // figures cost seconds; a short one shows them
+    const ClipGaugeInput in = gauge_for(mark);
     const Part part = clip_gauge(in);
     EXPECT_TRUE(part.shape.sound());
     EXPECT_EQ(part.name, "clip gauge");
@@ -94,6 +95,37 @@ TEST(ClipGauge, HoldsTheVolumeOfItsPieces) {
   volume -= groove(2.8, true) * (25 - 10) + groove(2.8, false) * (132 - 25) + groove(2.4, true) * 15;
   volume -= deep * (2 * 10 * 36 - 2 * 5 * (1.6 + 5));    // window less its two points
   EXPECT_NEAR(clip_gauge(gauge_for(150, 0)).shape.volume_mm3() / volume, 1, 1e-6);
+}
+
+TEST(ClipGauge, ScaleAndFiguresAreCutAsDeepAsAsked) {
+  double figures = 0;
+  const Lettering of_scale{3.4, 1.9, 0.45, 0.6}, of_mark{5, 1.9, 0.5, 0.6};
+  for (const auto& [text, lettering] : {std::pair{"20", of_scale}, {"40", of_scale}, {"60", of_scale}, {"PEEP", of_mark}, {"95.0", of_mark}})
+    for (const Stroke& s : text_strokes(text, lettering)) figures += (s.right - s.left) * (s.high - s.low);
+  // Ticks from 11 to 76 mm: 6 of 6 mm, 7 of 4.6 mm, 53 of 3.2 mm; and the points' two lines.
+  const double ticks = 0.4 * (6 * 6 + 7 * 4.6 + 53 * 3.2), lines = 0.4 * 2 * (14.9 - 1.2 - 5.3);
+  const double cut = clip_gauge(gauge_for(95, 0)).shape.volume_mm3() - clip_gauge(gauge_for(95)).shape.volume_mm3();
+  EXPECT_NEAR(cut, 0.4 * (figures + ticks + lines), 1e-3);
+}
+
+TEST(Engraving, FiguresHaveStrokesThatDoNotTouch) {
+  const Lettering lettering;
+  for (const std::string text : {"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "PEEP", "127.4"}) {
+    const auto strokes = text_strokes(text, lettering);
+    EXPECT_GE(strokes.size(), 2u) << text;
+    for (std::size_t i = 0; i < strokes.size(); ++i) {
+      EXPECT_GE(strokes[i].left, 0) << text;
+      EXPECT_LE(strokes[i].right, text_width(text, lettering) + 1e-9) << text;
+      for (std::size_t j = 0; j < i; ++j) {
+        const double apart_x = std::max(strokes[i].left - strokes[j].right, strokes[j].left - strokes[i].right);
+        const double apart_y = std::max(strokes[i].low - strokes[j].high, strokes[j].low - strokes[i].high);
+        EXPECT_GT(std::max(apart_x, apart_y), 0.1) << text;
+      }
+    }
+  }
+  const Shape plate = plate_solid({{0, 0, 0}, {0, 9, 0}, {0, 9, 9}, {0, 0, 9}}, 3);
+  EXPECT_THROW((void)engraved(plate, {{20, 21, 1, 2}}, 0.4, "a plate"), Error);       // off the face
+  EXPECT_THROW((void)engraved(plate, {{1, 4, 1, 4}, {3, 6, 3, 6}}, 0.4, "a plate"), Error);  // into each other
 }
 
 /// Least way through the solid, square to the surface, over a few places of each triangle.

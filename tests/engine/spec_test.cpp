@@ -185,6 +185,38 @@ TEST(ReadSpec, TwoBowsAreNotMixed) {
   EXPECT_EQ(refusal({{"bow.toml", std::string(whole_bow)}, {"reading.toml", "[bow.full_draw]\nstring_angle = \"80 deg\"\n"}}), "accepted");
 }
 
+std::string scan_text(const std::string& unit, const std::string& nose, const std::string& more = "") {
+  return std::string(whole_bow) + "[archer.face]\nscan = \"scans/head.ply\"\n" + unit + more +
+         "[archer.face.scan_landmarks]\npupil_left = [1, 2, 3.5]\npupil_right = [1, -2, 3.5]\nsublabiale = [0, 0, -4]\ncheilion_left = [0, 1, -3]\n"
+         "cheilion_right = [0, -1, -3]\n" + nose;
+}
+
+TEST(ReadSpec, AScanComesWithItsUnitAndLandmarks) {
+  const std::string nose = "pronasale = [\"2 in\", 0, \"-12 mm\"]\n";
+  const Spec spec = parse_spec({{"people/ada.toml", scan_text("scan_unit = \"cm\"\n", nose)}});
+  ASSERT_TRUE(spec.scan);
+  EXPECT_EQ(spec.scan->file, "people/scans/head.ply");  // beside the file that names it
+  EXPECT_EQ(spec.scan->unit_mm, 10);
+  ASSERT_EQ(spec.scan->marks.size(), 6u);
+  for (const ScanMark& mark : spec.scan->marks) {
+    if (mark.name == "pupil_left") {
+      EXPECT_EQ(mark.place_mm, (std::array<double, 3>{10, 20, 35}));
+    }
+    if (mark.name == "pronasale") {
+      EXPECT_EQ(mark.place_mm, (std::array<double, 3>{50.8, 0, -12}));
+    }
+  }
+  EXPECT_THAT(refusal(scan_text("", nose)), HasSubstr("needs archer.face.scan_unit"));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"ft\"\n", nose)), HasSubstr("\"cm\""));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "")), HasSubstr("scan_landmarks.pronasale"));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2]\n")), HasSubstr("a list of 2"));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, nan]\n")), HasSubstr("cannot be"));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, true]\n")), HasSubstr("true or false"));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", nose + "pronasal = [1, 2, 3]\n")), HasSubstr("did you mean archer.face.scan_landmarks.pronasale"));
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face]\nscan_unit = \"mm\"\n"), HasSubstr("without archer.face.scan"));
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face.scan_landmarks]\npronasale = [1, 2, 3]\n"), HasSubstr("without archer.face.scan"));
+}
+
 TEST(Uncertainty, IsReadForAnyInputAndForTheFaceStatistics) {
   const Spec spec = parse(std::string(whole_bow) +
                           "[uncertainty.bow]\naxle_to_axle = \"1/8 in\"\n[uncertainty.archer.face.spread]\nhollow_up = \"2 mm\"\n");
