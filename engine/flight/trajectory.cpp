@@ -51,7 +51,7 @@ std::optional<FlightPoint> fly(const Shot& shot, double launch_rad, double dista
       dy = {};
       return;
     }
-    const double drag = shot.drag_per_metre * std::hypot(vx, vz);
+    const double drag = shot.drag_per_metre * std::sqrt(vx * vx + vz * vz);  // no speed here is near over- or underflow
     dy = {vz / vx, 1 / vx, (along - drag * vx) / vx, (down - drag * vz) / vx};
   };
   State y{0, 0, shot.speed_m_s * std::cos(launch_rad), shot.speed_m_s * std::sin(launch_rad)};
