@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/solid/head_shape.hpp"
 #include "engine/solid/vec.hpp"
 
 namespace peepwright::solid {
@@ -110,8 +111,8 @@ void check_assembly(const AssemblyInput& in) {
           fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm));
 }
 
-HeadModel::HeadModel(const Face& face)
-    : face_(face), eye_(HeadShape(face).left_eye()), distance_(skin_of(HeadShape(face))) {}
+HeadModel::HeadModel(const Face& face) : HeadModel(HeadShape(face)) {}
+HeadModel::HeadModel(const HeadShape& shape) : face_(shape.face()), eye_(shape.left_eye()), distance_(skin_of(shape)) {}
 
 FitBodies fit_bodies(const AssemblyInput& in) {
   const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);

@@ -61,6 +61,8 @@ struct Gap {
   Point3 on_first, on_second;   ///< nearest points in W, in the order of the name; of the deepest place, if overlapping
 };
 
+class HeadShape;
+
 /// The head of one archer, made once and asked many times.
 class HeadModel {
  public:
@@ -71,6 +73,7 @@ class HeadModel {
   [[nodiscard]] const Ball& left_eye() const { return eye_; }
 
  private:
+  explicit HeadModel(const HeadShape& shape);
   Face face_;
   Ball eye_;
   HeadDistance distance_;
