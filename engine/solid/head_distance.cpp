@@ -213,10 +213,8 @@ struct HeadDistance::Tree {
     return {within ? -f.value : f.value, f, s.place};
   }
 
-  /// The rod's point at axis length `s` that lies deepest, and how deep.
-  [[nodiscard]] Contact deep_point(const Rod& rod, const Point3& direction, double s, const SkinParameter* near, Search search) const {
-    const Point3 on_axis = rod.from + s * direction;
-    const Side middle = signed_to(on_axis, near, search);
+  /// The rod's point at a place on its axis that lies deepest, and how deep; `middle` is the skin as seen from that place.
+  [[nodiscard]] Contact deep_point(const Rod& rod, const Point3& direction, const Point3& on_axis, const Side& middle, Search search) const {
     const Point3 outward = (middle.value < 0 ? 1.0 : -1.0) * (middle.on_skin - on_axis);
     const Point3 inward = -1.0 * unit(outward - dot(outward, direction) * direction);
     const Point3 p = on_axis + rod.radius_mm * inward;
@@ -235,12 +233,15 @@ struct HeadDistance::Tree {
     const double from = std::max(0.0, start - box.size()), to = std::min(length, start + box.size());
     std::optional<Contact> best;
     double at = start;
-    const auto look = [&](double s, Search search = Search::whole_skin) {
-      const Contact c = deep_point(rod, direction, s, &last, search);
+    const auto consider = [&](double s, const Side& middle, Search search) {
+      const Contact c = deep_point(rod, direction, rod.from + s * direction, middle, search);
       last = c.at;
       const bool counts = holds(region, c.at);
       if (counts && (!best || c.distance_mm < best->distance_mm)) best = c, at = s;
       return counts ? c.distance_mm : std::abs(c.distance_mm);
+    };
+    const auto look = [&](double s, Search search = Search::whole_skin) {
+      return consider(s, signed_to(rod.from + s * direction, &last, search), search);
     };
     // A signed distance changes no faster than the place does: a point h above the best rules out the next h.
     constexpr double step_mm = 2.0;
@@ -249,11 +250,13 @@ struct HeadDistance::Tree {
     for (double s = from; s <= to;) {
       // No point of the cross-section lies deeper than the axis does by more than the radius.
       const Point3 on_axis = rod.from + s * direction;
-      const double axis = signed_to(on_axis, &last).value, bound = axis - rod.radius_mm;
+      const Side middle = signed_to(on_axis, &last);
+      last = middle.found.at;
+      const double axis = middle.value, bound = axis - rod.radius_mm;
       // Nor is the skin nearest to such a point farther from the axis than the depth and two radii.
       const double too_far = patch ? patch->distance(on_axis) - sag_mm - 2 * rod.radius_mm - std::max(0.0, -axis) : 0;
       const double floor = best ? best->distance_mm : bound + 1;
-      if (bound < floor && too_far <= 0) look(s);
+      if (bound < floor && too_far <= 0) consider(s, middle, Search::whole_skin);
       s += std::max({step_mm, bound - floor, too_far / 2});
     }
     if (!best) return best;
