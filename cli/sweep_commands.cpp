@@ -10,6 +10,7 @@
 #include "cli/command_line.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/sheet/sweep_charts.hpp"
 #include "exporters/step/step.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
 #include "exporters/sweep/sweep_file.hpp"
@@ -102,6 +103,13 @@ int report_on(const Arguments& a, const std::string& csv, const SweepManifest& m
   const PaperUnits units = a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres;
   const std::string json = summary_json(summary);
   outputs.add(sweep_stem(manifest.part, manifest.parts) + "-summary.json", json);
+  // A part's charts would be taken for the sweep's.
+  if (manifest.parts == 1)
+    for (NamedChart& chart : sweep_charts(summary, units)) {
+      outputs.add(chart.name + ".pdf", std::move(chart.files.pdf));
+      outputs.add(chart.name + ".svg", std::move(chart.files.svg));
+      outputs.add(chart.name + ".png", std::move(chart.files.png));
+    }
   outputs.write(a.folder);
   if (a.json)
     std::cout << json;

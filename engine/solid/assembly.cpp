@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/solid/head_shape.hpp"
 #include "engine/solid/vec.hpp"
 
 namespace peepwright::solid {
@@ -111,7 +112,10 @@ void check_assembly(const AssemblyInput& in) {
 }
 
 HeadModel::HeadModel(const Face& face, std::shared_ptr<const HeadSurface> scanned)
-    : face_(face), eye_(HeadShape(face).left_eye()), distance_(skin_of(HeadShape(face))), scanned_(std::move(scanned)) {}
+    : HeadModel(HeadShape(face), std::move(scanned)) {}
+
+HeadModel::HeadModel(const HeadShape& shape, std::shared_ptr<const HeadSurface> scanned)
+    : face_(shape.face()), eye_(shape.left_eye()), distance_(skin_of(shape)), scanned_(std::move(scanned)) {}
 
 Contact HeadModel::to(const Rod& rod, FacePatch patch) const {
   return scanned_ ? scanned_->to(rod, patch) : distance_.to(rod, region_of(patch));

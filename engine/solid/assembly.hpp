@@ -63,6 +63,8 @@ struct Gap {
   Point3 on_first, on_second;   ///< nearest points in W, in the order of the name; of the deepest place, if overlapping
 };
 
+class HeadShape;
+
 /// The head of one archer, made once and asked many times.
 class HeadModel {
  public:
@@ -78,6 +80,7 @@ class HeadModel {
   [[nodiscard]] Contact to(const Rod& rod, FacePatch patch) const;
 
  private:
+  HeadModel(const HeadShape& shape, std::shared_ptr<const HeadSurface> scanned);
   Face face_;
   Ball eye_;
   HeadDistance distance_;

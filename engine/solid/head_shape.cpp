@@ -4,6 +4,8 @@
 #include <Eigen/Dense>
 #include <cmath>
 #include <limits>
+#include <memory>
+#include <mutex>
 
 #include "engine/solid/vec.hpp"
 
@@ -193,13 +195,55 @@ Point3 HeadShape::bent(const Point3& p) const {
 
 Point3 HeadShape::point(SkinParameter at) const { return bent(template_skin().point(at)); }
 
+namespace {
+
+/// The bends' kernels, and 1, x, y, z, at the template's points of a grid's left half, a row each: the template and the
+/// landmarks on it are the same for every head, so a grid is this matrix times a head's weights.
+struct GridKernels {
+  std::size_t across = 0, down = 0;
+  Eigen::MatrixXd at;
+};
+
+const Eigen::MatrixXd& kernels_of(std::size_t across, std::size_t down, const std::vector<Point3>& centres) {
+  static std::mutex guard;
+  static std::vector<std::unique_ptr<GridKernels>> known;
+  const std::lock_guard lock(guard);
+  for (const auto& k : known)
+    if (k->across == across && k->down == down) return k->at;
+  const std::vector<Point3> points = template_skin().sample(across, down);
+  const std::size_t half = across / 2 + 1, n = centres.size();
+  Eigen::MatrixXd at{Eigen::Index(half * down), Eigen::Index(n + 4)};
+  for (std::size_t j = 0; j < down; ++j)
+    for (std::size_t i = 0; i < half; ++i) {
+      const Point3& p = points[j * across + i];
+      const auto row = Eigen::Index(j * half + i);
+      for (std::size_t k = 0; k < n; ++k) at(row, Eigen::Index(k)) = kernel(distance2(p, centres[k]));
+      at.row(row).tail(4) << 1, p.x, p.y, p.z;
+    }
+  known.push_back(std::make_unique<GridKernels>(GridKernels{across, down, std::move(at)}));
+  return known.back()->at;
+}
+
+}  // namespace
+
 std::vector<Point3> HeadShape::grid(std::size_t across, std::size_t down) const {
-  std::vector<Point3> points = template_skin().sample(across, down);
+  const auto n = Eigen::Index(bends_.size());
+  std::vector<Point3> centres;
+  Eigen::MatrixXd weights(n + 4, 3);
+  for (const Bend& bend : bends_) {
+    weights.row(Eigen::Index(centres.size())) << bend.weight[0], bend.weight[1], bend.weight[2];
+    centres.push_back(bend.centre);
+  }
+  for (Eigen::Index k = 0; k < 4; ++k) weights.row(n + k) << affine_[std::size_t(k)][0], affine_[std::size_t(k)][1], affine_[std::size_t(k)][2];
+  const Eigen::MatrixXd left = kernels_of(across, down, centres) * weights;
+  const std::size_t half = across / 2 + 1;
+  std::vector<Point3> points(across * down);
   for (std::size_t j = 0; j < down; ++j)
     for (std::size_t i = 0; i < across; ++i) {
       // The right half is the mirror image of the left half, to the last bit.
       Point3& p = points[j * across + i];
-      p = 2 * i > across ? mirrored(points[j * across + (across - i)]) : bent(p);
+      const auto row = Eigen::Index(j * half + i);
+      p = 2 * i > across ? mirrored(points[j * across + (across - i)]) : Point3{left(row, 0), left(row, 1), left(row, 2)};
       if (i == 0 || 2 * i == across) p.y = 0;
     }
   return points;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/solid/skin.hpp"
 
-#include <Eigen/SparseLU>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -100,30 +100,72 @@ std::vector<double> knots_for(std::size_t down) {
   return knots;
 }
 
-using Solver = Eigen::SparseLU<Eigen::SparseMatrix<double>>;
+/// Elimination without pivots, which these matrices do not need: one is diagonally dominant, the other totally positive.
+/// What a band and two corners fill in is little, and all right-hand sides go through it side by side.
+class Solver {
+ public:
+  explicit Solver(Eigen::MatrixXd m) : lower_(std::size_t(m.rows())), upper_(lower_.size()) {
+    const Eigen::Index n = m.rows();
+    for (Eigen::Index k = 0; k < n; ++k)
+      for (Eigen::Index i = k + 1; i < n; ++i) {
+        if (m(i, k) == 0) continue;
+        m(i, k) /= m(k, k);
+        for (Eigen::Index j = k + 1; j < n; ++j)
+          if (m(k, j) != 0) m(i, j) -= m(i, k) * m(k, j);
+      }
+    for (Eigen::Index i = 0; i < n; ++i)
+      for (Eigen::Index j = 0; j < n; ++j)
+        if (j == i)
+          pivots_.push_back(m(i, i));
+        else if (m(i, j) != 0)
+          (j < i ? lower_ : upper_)[std::size_t(i)].push_back({std::size_t(j), m(i, j)});
+  }
+
+  /// `rows`: one of `width` right-hand sides a column; solved in place.
+  void solve(std::vector<double>& rows, std::size_t width) const {
+    const auto eliminate = [&](std::size_t i, const std::vector<Term>& terms) {
+      double* row = &rows[i * width];
+      for (const Term& term : terms) {
+        const double* other = &rows[term.row * width];
+        for (std::size_t c = 0; c < width; ++c) row[c] -= term.factor * other[c];
+      }
+    };
+    for (std::size_t i = 0; i < pivots_.size(); ++i) eliminate(i, lower_[i]);
+    for (std::size_t i = pivots_.size(); i-- > 0;) {
+      eliminate(i, upper_[i]);
+      for (std::size_t c = 0; c < width; ++c) rows[i * width + c] /= pivots_[i];
+    }
+  }
+
+ private:
+  struct Term { std::size_t row; double factor; };
+  std::vector<std::vector<Term>> lower_, upper_;
+  std::vector<double> pivots_;
+};
 
 /// The interpolation systems depend on the grid's size alone: factored once each.
 struct Solvers {
   Solver around, along;
-  Solvers(std::size_t across, std::size_t down) {
-    std::vector<Eigen::Triplet<double>> a, d;
+  Solvers(std::size_t across, std::size_t down) : around(around_matrix(across)), along(along_matrix(down)) {}
+
+  static Eigen::MatrixXd around_matrix(std::size_t across) {
+    Eigen::MatrixXd m = Eigen::MatrixXd::Zero(Eigen::Index(across), Eigen::Index(across));
     for (std::size_t i = 0; i < across; ++i) {
       const Basis b = periodic_basis(double(i) / double(across), across);
-      for (std::size_t k = 0; k < 4; ++k)
-        if (b.value[k] != 0) a.emplace_back(int(i), int((b.first + k) % across), b.value[k]);
+      for (std::size_t k = 0; k < 4; ++k) m(Eigen::Index(i), Eigen::Index((b.first + k) % across)) += b.value[k];
     }
+    return m;
+  }
+
+  static Eigen::MatrixXd along_matrix(std::size_t down) {
+    Eigen::MatrixXd m = Eigen::MatrixXd::Zero(Eigen::Index(down), Eigen::Index(down));
     const std::vector<double> knots = knots_for(down);
     for (std::size_t j = 0; j < down; ++j) {
       const Basis b = clamped_basis(double(j) / double(down - 1), knots);
       for (std::size_t k = 0; k < 4; ++k)
-        if (b.value[k] != 0) d.emplace_back(int(j), int(b.first + k), b.value[k]);
+        if (b.value[k] != 0) m(Eigen::Index(j), Eigen::Index(b.first + k)) += b.value[k];
     }
-    Eigen::SparseMatrix<double> m{Eigen::Index(across), Eigen::Index(across)};
-    m.setFromTriplets(a.begin(), a.end());
-    around.compute(m);
-    Eigen::SparseMatrix<double> n{Eigen::Index(down), Eigen::Index(down)};
-    n.setFromTriplets(d.begin(), d.end());
-    along.compute(n);
+    return m;
   }
 };
 
@@ -143,25 +185,26 @@ double on_grid(double v) { return std::round(v * 1e6) / 1e6 + 0.0; }
 Skin::Skin(const std::vector<Point3>& points, std::size_t across, std::size_t down)
     : across_(across), down_(down), knots_t_(knots_for(down)), poles_(across * down) {
   const Solvers& solvers = solvers_for(across, down);
-  const auto n = Eigen::Index(across), m = Eigen::Index(down);
-  Eigen::MatrixXd values(n, 3 * m);
-  for (Eigen::Index j = 0; j < m; ++j)
-    for (Eigen::Index i = 0; i < n; ++i) {
-      const Point3& p = points[std::size_t(j * n + i)];
-      values(i, 3 * j) = p.x, values(i, 3 * j + 1) = p.y, values(i, 3 * j + 2) = p.z;
-    }
-  const Eigen::MatrixXd rings = solvers.around.solve(values);
-  Eigen::MatrixXd columns(m, 3 * n);
-  for (Eigen::Index j = 0; j < m; ++j)
-    for (Eigen::Index i = 0; i < n; ++i)
-      for (Eigen::Index c = 0; c < 3; ++c) columns(j, 3 * i + c) = rings(i, 3 * j + c);
-  const Eigen::MatrixXd poles = solvers.along.solve(columns);
+  std::vector<double> rings(across * 3 * down);
   for (std::size_t j = 0; j < down; ++j)
     for (std::size_t i = 0; i < across; ++i) {
-      // Solving breaks the mirror symmetry in the last digits; it is put back.
+      const Point3& p = points[j * across + i];
+      double* at = &rings[i * 3 * down + 3 * j];
+      at[0] = p.x, at[1] = p.y, at[2] = p.z;
+    }
+  solvers.around.solve(rings, 3 * down);
+  // Solving breaks the mirror symmetry in the last digits: the right half is made the image of the left.
+  const std::size_t half = across / 2 + 1;
+  std::vector<double> poles(down * 3 * half);
+  for (std::size_t j = 0; j < down; ++j)
+    for (std::size_t i = 0; i < half; ++i)
+      for (std::size_t c = 0; c < 3; ++c) poles[j * 3 * half + 3 * i + c] = rings[i * 3 * down + 3 * j + c];
+  solvers.along.solve(poles, 3 * half);
+  for (std::size_t j = 0; j < down; ++j)
+    for (std::size_t i = 0; i < across; ++i) {
       const std::size_t left = 2 * i > across ? across - i : i;
-      const auto at = [&](int c) { return on_grid(poles(Eigen::Index(j), Eigen::Index(3 * left) + c)); };
-      Point3 p{at(0), at(1), at(2)};
+      const double* at = &poles[j * 3 * half + 3 * left];
+      Point3 p{on_grid(at[0]), on_grid(at[1]), on_grid(at[2])};
       if (i == 0 || 2 * i == across) p.y = 0;
       poles_[j * across + i] = left == i ? p : mirrored(p);
     }
@@ -201,25 +244,28 @@ Point3 Skin::point(SkinParameter at) const {
 Point3 Skin::normal(const SkinPoint& point) { return unit(cross(point.dt, point.du)); }
 
 std::vector<Point3> Skin::sample(std::size_t across, std::size_t down) const {
-  std::vector<Point3> rings(across * down_), points(across * down);
-  for (std::size_t i = 0; i < across; ++i) {
+  const std::size_t half = across / 2 + 1;  // the other half is its mirror image
+  std::vector<Point3> rings(half * down_), points(across * down);
+  for (std::size_t i = 0; i < half; ++i) {
     const Basis u = periodic_basis(double(i) / double(across), across_);
     std::array<std::size_t, 4> index{};
     for (std::size_t a = 0; a < 4; ++a) index[a] = (u.first + a) % across_;
     for (std::size_t j = 0; j < down_; ++j) {
       Point3 p;
       for (std::size_t a = 0; a < 4; ++a) p = p + u.value[a] * poles_[j * across_ + index[a]];
-      rings[j * across + i] = p;
+      rings[j * half + i] = p;
     }
   }
   for (std::size_t j = 0; j < down; ++j) {
     const Basis t = clamped_basis(double(j) / double(down - 1), knots_t_);
-    const Point3* ring = &rings[t.first * across];
-    for (std::size_t i = 0; i < across; ++i) {
+    const Point3* ring = &rings[t.first * half];
+    Point3* row = &points[j * across];
+    for (std::size_t i = 0; i < half; ++i) {
       Point3 p;
-      for (std::size_t b = 0; b < 4; ++b) p = p + t.value[b] * ring[b * across + i];
-      points[j * across + i] = p;
+      for (std::size_t b = 0; b < 4; ++b) p = p + t.value[b] * ring[b * half + i];
+      row[i] = p;
     }
+    for (std::size_t i = half; i < across; ++i) row[i] = mirrored(row[across - i]);
   }
   return points;
 }

@@ -36,6 +36,11 @@ struct Box3 {
   [[nodiscard]] bool holds(const Point3& p) const {
     return p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y && p.z >= low.z && p.z <= high.z;
   }
+  /// From a point to the box; 0 inside.
+  [[nodiscard]] double distance(const Point3& p) const {
+    return norm({std::max({low.x - p.x, p.x - high.x, 0.0}), std::max({low.y - p.y, p.y - high.y, 0.0}),
+                 std::max({low.z - p.z, p.z - high.z, 0.0})});
+  }
   /// Length of the diagonal.
   [[nodiscard]] double size() const { return norm(high - low); }
 };

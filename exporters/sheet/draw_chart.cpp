@@ -7,9 +7,6 @@
 namespace peepwright {
 namespace {
 
-constexpr double page_width_mm = 210, page_height_mm = 148, margin_mm = 10;  // A5, landscape
-constexpr double dots_per_inch = 200;
-
 Chart chart_of(const DrawReport& report, PaperUnits units) {
   const bool inches = units == PaperUnits::inches;
   const FullDraw& bow = report.bow;
@@ -58,26 +55,8 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
   return chart;
 }
 
-/// What stands on every sheet, along the bottom; gives the height where it begins.
-double draw_cautions(Canvas& canvas) {
-  std::string words;
-  for (const std::string& caution : cautions()) words += caution + " ";
-  words += "peepwright " + std::string(version());
-  TextStyle style;
-  style.size_mm = 2.1;
-  style.wrap_mm = page_width_mm - 2 * margin_mm;
-  return canvas.text(words, style, {{margin_mm, page_height_mm - margin_mm}, Across::left, Down::bottom, 0}).y0;
-}
-
 }  // namespace
 
-ChartFiles draw_force_chart(const DrawReport& report, PaperUnits units) {
-  Canvas canvas;
-  canvas.new_page({page_width_mm, page_height_mm});
-  constexpr double between_mm = 5;
-  const double bottom = draw_cautions(canvas) - between_mm;
-  draw_chart(canvas, chart_of(report, units), {margin_mm, margin_mm, page_width_mm - margin_mm, bottom});
-  return {canvas.pdf({"Draw-force curve", "peepwright " + std::string(version())}), canvas.svg(0), canvas.png(0, dots_per_inch)};
-}
+ChartFiles draw_force_chart(const DrawReport& report, PaperUnits units) { return chart_page("Draw-force curve", chart_of(report, units)); }
 
 }  // namespace peepwright

@@ -2,16 +2,10 @@
 // The draw-force curve as a chart.
 #pragma once
 
-#include <string>
-
 #include "exporters/report/draw_report.hpp"
+#include "exporters/sheet/chart_page.hpp"
 
 namespace peepwright {
-
-/// One chart in every format; the same bytes each time.
-struct ChartFiles {
-  std::string pdf, svg, png;
-};
 
 /// Draw force against draw, with what was measured, peak and holding weight, the stored energy as the area, and the
 /// bow's main numbers beside it.

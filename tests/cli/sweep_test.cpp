@@ -6,6 +6,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <cstdlib>
 #include <nlohmann/json.hpp>
 
 #include "tests/cli/run_program.hpp"
@@ -125,6 +126,29 @@ TEST(SweepCommand, WritesModelsOfChosenVariants) {
   ASSERT_EQ(done.exit_code, 0) << done.err;
   for (const char* name : {"assembly-0.step", "assembly-449.step"})
     EXPECT_TRUE(read_file(folder / "out" / name).starts_with("ISO-10303-21;")) << name;
+}
+
+TEST(SweepCommand, DrawsItsCharts) {
+  const fs::path folder = fresh_folder();
+  const auto two = sweep_arguments(folder, {"--vary", "bow.brace_height=6 in..7 in/1 in", "--latin", "300:4", "-o", (folder / "out").string()});
+  auto few = two;
+  few[3] = "adult-female:2";  // two persons, 300 points each
+  ASSERT_EQ(run_program(few).exit_code, 0);
+  for (const char* name : {"sweep-mark-bow-axle-to-axle", "sweep-clear-bow-axle-to-axle", "sweep-mark-bow-brace-height", "sweep-longest", "sweep-map"}) {
+    EXPECT_TRUE(read_file(folder / "out" / (std::string(name) + ".pdf")).starts_with("%PDF")) << name;
+    EXPECT_THAT(read_file(folder / "out" / (std::string(name) + ".svg")), HasSubstr("<svg")) << name;
+  }
+}
+
+/// The job script for one machine, as it stands in the examples.
+TEST(SweepCommand, JobScriptMakesTheWholeSweepOfItsParts) {
+  const fs::path folder = fresh_folder();
+  ASSERT_EQ(run_program(sweep_arguments(folder, {"-o", (folder / "whole").string()})).exit_code, 0);
+  const std::string command = "PEEPWRIGHT='" + std::string(PEEPWRIGHT_PROGRAM) + "' sh '" + in_project("examples/sweep-parts.sh").string() +
+                              "' 4 '" + (folder / "out").string() + "' '" + (folder / "bow.toml").string() +
+                              "' --population adult-male:150:2 --vary 'bow.axle_to_axle=31 in..35 in/2 in' >'" + (folder / "log").string() + "' 2>&1";
+  ASSERT_EQ(std::system(command.c_str()), 0) << read_file(folder / "log");
+  EXPECT_EQ(read_file(folder / "out" / "sweep.csv"), read_file(folder / "whole" / "sweep.csv"));
 }
 
 TEST(SweepCommand, RefusesInWordsAndWritesNothing) {

@@ -165,5 +165,41 @@ TEST(ForceDrawTable, OneThatFitsNoBowIsRefusedWithItsPlace) {
   }
 }
 
+/// A low brace and a long draw: fewer than half of the cam families make this bow, the usual one does.
+TEST(DrawEstimate, AngleStandsWhereMostFamiliesMakeNoBow) {
+  Spec alone, spread;
+  for (Spec* spec : {&alone, &spread}) {
+    spec->give(Key::bow_axle_to_axle, Length::in(33).mm());
+    spec->give(Key::bow_brace_height, Length::in(5).mm());
+    spec->give(Key::bow_draw_length, Length::in(32).mm());
+    spec->give(Key::bow_let_off, 0.85);
+  }
+  const auto assumptions = draw_assumptions(alone, DrawDetail::angle_alone);
+  ASSERT_TRUE(assumptions);
+  EXPECT_EQ(assumptions->leg_deviation_rad, 0);
+  put(*assumptions, alone);
+  const DrawEstimate estimate = use_draw_cycle(spread);
+  ASSERT_TRUE(estimate.bow) << estimate.refusal;
+  EXPECT_NEAR(Angle::rad(estimate.leg_deviation_rad).deg(), 3, 1e-9);
+  EXPECT_EQ(string_legs(alone).upper_rad, string_legs(spread).upper_rad);
+}
+
+/// What tells one bow of a sweep from another: all that the draw cycle reads, and nothing that it does not.
+TEST(DrawEstimate, InputsTellBowsApart) {
+  Spec bow;
+  bow.give(Key::bow_axle_to_axle, Length::in(33).mm());
+  bow.give(Key::bow_brace_height, Length::in(6.75).mm());
+  bow.give(Key::bow_draw_length, Length::in(29.5).mm());
+  for (const Key key : {Key::bow_axle_to_axle, Key::bow_brace_height, Key::bow_draw_length, Key::bow_peak_weight, Key::bow_let_off,
+                        Key::bow_nock_above_centre, Key::string_strands, Key::limb_length, Key::limb_angle, Key::limb_preload}) {
+    Spec other = bow;
+    other.give(key, info_of(key).least + 0.4 * (info_of(key).most - info_of(key).least));
+    EXPECT_NE(draw_inputs(other), draw_inputs(bow)) << info_of(key).path;
+  }
+  Spec other_sight = bow;
+  other_sight.give(Key::sight_extension, 200);
+  EXPECT_EQ(draw_inputs(other_sight), draw_inputs(bow));
+}
+
 }  // namespace
 }  // namespace peepwright

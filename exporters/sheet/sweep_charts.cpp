@@ -1,0 +1,151 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/sheet/sweep_charts.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/spec/key.hpp"
+#include "exporters/sheet/heat_map.hpp"
+
+namespace peepwright {
+namespace {
+
+/// Lengths on paper in the wanted unit; every other number as it is.
+struct Scale {
+  PaperUnits units;
+  [[nodiscard]] bool inches(const std::string& unit) const { return unit == "mm" && units == PaperUnits::inches; }
+  [[nodiscard]] double operator()(double value, const std::string& unit) const { return inches(unit) ? Length::mm(value).in() : value; }
+  [[nodiscard]] std::string name(const std::string& unit) const { return inches(unit) ? "in" : unit; }
+};
+
+std::string last_part(const std::string& key) { return key.substr(key.rfind('.') + 1); }
+
+/// "bow.axle_to_axle" as a file's name may have it.
+std::string file_part(std::string key) {
+  std::ranges::replace(key, '.', '-');
+  std::ranges::replace(key, '_', '-');
+  return key;
+}
+
+std::string words(const std::string& key) {
+  std::string out = last_part(key);
+  std::ranges::replace(out, '_', ' ');
+  return out;
+}
+
+std::string with_bow(std::string title, const SweepSummary& s) {
+  if (!s.manifest.population.empty()) title += ", faces " + s.manifest.population;
+  return s.manifest.bow_label.empty() ? title : title + ", " + s.manifest.bow_label;
+}
+
+std::vector<ChartRow> rows_of(const SweepSummary& s) {
+  return {{"variants", fmt::format("{}", s.rows)},
+          {"clear", number_text(100 * static_cast<double>(s.clear) / static_cast<double>(s.rows), 1) + " %"}};
+}
+
+Chart mark_chart(const SweepSummary& s, std::size_t k, Scale scale) {
+  const auto& axis = s.manifest.axes[k];
+  Chart chart;
+  chart.title = with_bow("Peep mark against " + words(axis.key), s);
+  chart.x = {words(axis.key), scale.name(axis.unit), false};
+  chart.y = {"mark at rest", scale.name("mm"), false};
+  ChartSeries mean{"mean", {}, true};
+  ChartBand all{"least to most of all variants", {}, false}, sure{"give or take (k = 2)", {}, true};
+  for (const auto& [number, g] : s.by_axis[k]) {
+    if (g.mark.count == 0) continue;
+    const double x = scale(g.key_value(), axis.unit);
+    mean.points.push_back({x, scale(g.mark.mean(), "mm")});
+    all.slices.push_back({x, scale(g.mark.least, "mm"), scale(g.mark.most, "mm")});
+    if (g.uncertainty.count > 0)
+      sure.slices.push_back({x, scale(g.mark.mean() - g.uncertainty.mean(), "mm"), scale(g.mark.mean() + g.uncertainty.mean(), "mm")});
+  }
+  const bool spread = std::ranges::any_of(all.slices, [](const auto& slice) { return slice.high > slice.low; });
+  if (spread) chart.bands.push_back(all);
+  if (!sure.slices.empty()) chart.bands.push_back(sure);
+  if (!spread) mean.label = "mark";
+  chart.series.push_back(mean);
+  chart.table = rows_of(s);
+  return chart;
+}
+
+Chart clear_chart(const SweepSummary& s, std::size_t k, Scale scale) {
+  const auto& axis = s.manifest.axes[k];
+  Chart chart;
+  chart.title = with_bow(fmt::format("Share of {} that fit, against {}", s.manifest.population.empty() ? "variants" : "faces", words(axis.key)), s);
+  chart.x = {words(axis.key), scale.name(axis.unit), false};
+  chart.y = {"every clearance as wanted", "%", true};
+  ChartSeries share{"clear", {}, true};
+  for (const auto& [number, g] : s.by_axis[k]) share.points.push_back({scale(g.key_value(), axis.unit), 100 * g.share_clear()});
+  chart.series.push_back(share);
+  chart.table = rows_of(s);
+  return chart;
+}
+
+Chart longest_chart(const SweepSummary& s, Scale scale) {
+  Chart chart;
+  chart.title = with_bow("Longest distance against peep height", s);
+  chart.x = {"peep above the arrow at full draw", scale.name("mm"), false};
+  chart.y = {"longest distance", "m", false};
+  ChartSeries mean{"mean", {}, true};
+  ChartBand all{"least to most", {}, false};
+  for (const auto& [height, e] : s.longest_by_height) {
+    const double x = scale(static_cast<double>(height), "mm");
+    mean.points.push_back({x, e.mean()});
+    all.slices.push_back({x, e.least, e.most});
+  }
+  chart.bands.push_back(all);
+  chart.series.push_back(mean);
+  chart.table = rows_of(s);
+  return chart;
+}
+
+HeatMap mark_map(const SweepSummary& s, Scale scale) {
+  const auto &first = s.manifest.axes[0], &second = s.manifest.axes[1];
+  HeatMap map;
+  map.title = with_bow(fmt::format("Peep mark over {} and {}", words(first.key), words(second.key)), s);
+  map.x = {words(first.key), scale.name(first.unit), false};
+  map.y = {words(second.key), scale.name(second.unit), false};
+  map.value = {"mean mark", scale.name("mm"), false};
+  map.hatch_means = "less than half of the variants clear";
+  if (scale.inches("mm")) map.digits = 2;
+  for (const auto& [number, g] : s.by_axis[0]) map.xs.push_back(scale(g.key_value(), first.unit));
+  for (const auto& [row, of_row] : s.by_axis[1]) {
+    map.ys.push_back(scale(of_row.key_value(), second.unit));
+    for (const auto& [column, of_column] : s.by_axis[0]) {
+      const auto found = s.by_two.find({column, row});
+      HeatMap::Cell cell{no_value, false};
+      if (found != s.by_two.end()) {
+        const SweepGroup& g = found->second;
+        if (g.mark.count > 0) cell.value = scale(g.mark.mean(), "mm");
+        cell.hatched = 2 * g.clear < g.tried;
+      }
+      map.cells.push_back(cell);
+    }
+  }
+  return map;
+}
+
+}  // namespace
+
+std::vector<NamedChart> sweep_charts(const SweepSummary& s, PaperUnits units) {
+  const Scale scale{units};
+  std::vector<NamedChart> out;
+  if (s.solved == 0) return out;
+  const auto add = [&](std::string name, const Chart& chart) {
+    if (chart.series.front().points.size() >= 2) out.push_back({std::move(name), chart_page(chart.title, chart)});
+  };
+  for (std::size_t k = 0; k < s.manifest.axes.size(); ++k) {
+    const std::string part = file_part(s.manifest.axes[k].key);
+    add("sweep-mark-" + part, mark_chart(s, k, scale));
+    add("sweep-clear-" + part, clear_chart(s, k, scale));
+  }
+  add("sweep-longest", longest_chart(s, scale));
+  if (s.manifest.axes.size() == 2 && s.by_axis[0].size() >= 2 && s.by_axis[1].size() >= 2) {
+    const HeatMap map = mark_map(s, scale);
+    out.push_back({"sweep-map", chart_page(map.title, [&](Canvas& canvas, const Box& frame) { draw_heat_map(canvas, map, frame); })});
+  }
+  return out;
+}
+
+}  // namespace peepwright
