@@ -21,15 +21,19 @@ void add_units(CLI::App& command, Arguments& a) {
   command.add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
 }
 
+void add_page(CLI::App& command, Arguments& a) {
+  command.add_option("--page", a.page, "paper to print on")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+  command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
+}
+
 void add_paper(CLI::App& command, Arguments& a) {
-  command.add_option("--page", a.page, "paper of the strip")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+  add_page(command, a);
   command.add_option("--bar-measured-x", a.bar_measured_x,
                      "what the printed 100 mm bar across the page really measures, e.g. \"99.2 mm\"")
       ->type_name("LENGTH");
   command.add_option("--bar-measured-y", a.bar_measured_y,
                      "what the printed 100 mm bar along the page really measures")
       ->type_name("LENGTH");
-  command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
 }
 
 }  // namespace
@@ -39,12 +43,12 @@ void define(CLI::App& app, Arguments& a) {
   app.set_help_flag("-h,--help", "say this, or with a command before it what that one takes");
   app.footer("Start with: peepwright new my-fit\n"
              "Exit codes: 0 done; 1 done, but a clearance is not met and --strict was given; 2 the input is wrong, "
-             "nothing written; 3 could not write; 4 a fault of peepwright.\n"
+             "nothing written; 3 could not write; 4 a fault of peepwright; 5 a sweep was interrupted, go on with --resume.\n"
              "Never draw or release without an arrow on the string and a safe backstop ahead.");
 
-  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, clip gauge, assembly");
+  CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, drawings, assembly");
   add_files(*fit, a);
-  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, clip gauge and assembly; without it only the report is given")
+  fit->add_option("-o,--output", a.folder, "folder for fit.json, strip, fit sheet, side view and assembly; without it only the report is given")
       ->check(named_folder)->type_name("DIR");
   fit->add_option("--reference", a.reference,
                   "another fit's file (give it again for each): the report says how the head shifts against it")
@@ -63,6 +67,22 @@ void define(CLI::App& app, Arguments& a) {
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);
+
+  CLI::App* view = app.add_subcommand("view", "draw the side view at full draw, with dimensions: PDF, SVG, PNG");
+  add_files(*view, a);
+  view->add_option("-o,--output", a.folder, "folder for the side view")->check(named_folder)->type_name("DIR")->required();
+  view->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*view, a);
+  add_page(*view, a);
+
+  CLI::App* compare = app.add_subcommand("compare", "lay two fits over one another: what changes, in numbers and as a drawing");
+  compare->add_option("--a", a.files, "files of the first fit, merged left to right")->required()->type_name("FILE");
+  compare->add_option("--b", a.files_b, "files of the second; without them A is the peep as it is tied and B as it should be")
+      ->type_name("FILE");
+  compare->add_option("-o,--output", a.folder, "folder for the drawing: PDF, SVG, PNG")->check(named_folder)->type_name("DIR");
+  compare->add_flag("--quiet", a.quiet, "print nothing but errors");
+  add_units(*compare, a);
+  add_page(*compare, a);
 
   CLI::App* model = app.add_subcommand("model", "write the assembly at full draw as solids: STEP AP242, GLB, STL, 3MF");
   add_files(*model, a);
@@ -92,6 +112,8 @@ void define(CLI::App& app, Arguments& a) {
   std::string columns = "Columns of draw.csv:";
   for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
   draw->footer(columns);
+
+  define_sweep(app, a);
 
   CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
   fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -12,6 +13,7 @@ namespace peepwright::cli {
 struct Arguments {
   std::vector<std::string> files;
   std::vector<std::string> reference;
+  std::vector<std::string> files_b;  ///< compare: the second fit; `files` is the first
   std::string folder;          ///< -o; empty: write nothing
   std::string units = "mm";
   std::string page = "a4";
@@ -21,17 +23,28 @@ struct Arguments {
 
   std::string mark, height, eye_to_arrow;  ///< verify
   bool comfortable = false;                ///< verify
+
+  std::vector<std::string> vary;           ///< sweep: KEY=FROM..TO/STEP
+  std::string population, latin, part;     ///< sweep: NAME:N:seed, N:seed, i/n
+  std::vector<std::uint64_t> models;       ///< sweep: variants to write as STEP
+  unsigned threads = 0;                    ///< sweep; 0: all cores
+  bool uncertainty = false, resume = false;  ///< sweep
 };
 
 /// Fills `arguments` and adds every command to `app`.
 void define(CLI::App& app, Arguments& arguments);
+void define_sweep(CLI::App& app, Arguments& arguments);
 
 // One function per command. They throw Error; the return value is the exit code of a run without one.
 int run_fit(const Arguments& arguments);
 int run_model(const Arguments& arguments);
+int run_view(const Arguments& arguments);
+int run_compare(const Arguments& arguments);
 int run_gauge(const Arguments& arguments);
 int run_verify(const Arguments& arguments);
 int run_draw(const Arguments& arguments);
+int run_sweep_command(const Arguments& arguments);
+int run_merge(const Arguments& arguments);
 int run_new(const Arguments& arguments);
 int run_keys();
 

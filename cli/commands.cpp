@@ -2,12 +2,14 @@
 #include <fmt/format.h>
 
 #include <filesystem>
+#include <future>
 #include <iostream>
 
+#include "cli/case.hpp"
 #include "cli/command_line.hpp"
+#include "cli/drawings.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
-#include "engine/scan/head_scan.hpp"
 #include "engine/solid/clip_gauge.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/mesh/mesh_export.hpp"
@@ -25,8 +27,6 @@ std::string_view arrow_toml();
 
 namespace peepwright::cli {
 namespace {
-
-PaperUnits units_of(const Arguments& a) { return a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres; }
 
 /// A length typed as an option; the message names the option.
 std::optional<Length> length_option(const std::string& text, std::string_view option) {
@@ -58,8 +58,7 @@ enum class ModelFormats { for_viewers, all };
 
 /// The assembly at full draw as solids, each file read again and compared before it goes out: STEP and GLB, or STL and
 /// 3MF as well.
-void add_model(const Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned, ModelFormats formats, OutputSet& outputs) {
-  const auto parts = solid::assembly_parts(solid::HeadModel(fit.core.face, scanned), assembly_of(fit));
+void add_model(const Fit& fit, const std::vector<solid::Part>& parts, ModelFormats formats, OutputSet& outputs) {
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
   std::string step = step_text(parts, options);
@@ -76,6 +75,8 @@ void add_model(const Fit& fit, const std::shared_ptr<const solid::HeadSurface>& 
   add("assembly.3mf", threemf_bytes(meshes), check_threemf);
 }
 
+constexpr const char* clip_gauge_names[] = {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"};
+
 /// The rigid gauge as STEP, STL and 3MF, each read again and compared. A mark too near the nock for one is no mistake of
 /// the user's: then the files of an earlier run go, and the reason comes back in words.
 std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
@@ -84,7 +85,7 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
     parts.push_back(solid::clip_gauge(clip_gauge_of(fit)));
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
-    for (const char* name : {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"}) outputs.retire(name);
+    for (const char* name : clip_gauge_names) outputs.retire(name);
     return std::string("gauge-clip was left out: ") + e.what();
   }
   StepOptions options;
@@ -102,35 +103,6 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
   return {};
 }
 
-/// What the files say, the head's scan taken in.
-struct Case {
-  Spec spec;
-  std::shared_ptr<const solid::HeadSurface> scanned;
-  std::vector<std::string> notes;
-};
-
-Case read_case(const std::vector<std::string>& files) {
-  Case out{read_spec(files), nullptr, {}};
-  if (auto scan = scan::take_scan(out.spec)) {
-    out.scanned = std::move(scan->surface);
-    out.notes = std::move(scan->notes);
-  }
-  return out;
-}
-
-FitReport report_of(const Case& job, const std::optional<Spec>& reference) {
-  FitReport report = make_report(job.spec, reference, job.scanned);
-  report.notes.insert(report.notes.end(), job.notes.begin(), job.notes.end());
-  return report;
-}
-
-void say_written(const Arguments& a, const OutputSet& outputs) {
-  if (a.quiet || a.json) return;
-  std::cout << "\nWritten to " << a.folder << ":";
-  for (const std::string& name : outputs.names()) std::cout << ' ' << name;
-  std::cout << '\n';
-}
-
 }  // namespace
 
 int run_fit(const Arguments& a) {
@@ -140,20 +112,24 @@ int run_fit(const Arguments& a) {
   const FitReport report = report_of(job, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
-  std::string fault, left_out;
+  std::string fault;
   if (!a.folder.empty()) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
-    // The mark and the strip do not hang on the picture of it, nor on the rigid gauge.
-    const auto attempt = [&](const char* name, auto&& work) {
-      try {
-        work();
-      } catch (const Error& e) {
-        fault += fmt::format("{}{} could not be made: {}", fault.empty() ? "" : "; ", name, e.what());
-      }
-    };
-    attempt("assembly.step and assembly.glb", [&] { add_model(report.fit, job.scanned, ModelFormats::for_viewers, outputs); });
-    attempt("gauge-clip", [&] { left_out = add_clip_gauge(report.fit, outputs); });
+    try {
+      const std::vector<solid::Part> parts = parts_of(report.fit, job);
+      // Hidden lines take as long as the solids' files do; both only look at the parts.
+      auto scene = std::async(std::launch::async, [&] { return side_scene(report.fit, parts); });
+      add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
+      const SideScene picture = scene.get();
+      add_side_view(a, report.fit, picture, outputs);
+      add_fit_sheet(a, report, picture, outputs);
+    } catch (const Error& e) {
+      // The mark and the strip do not hang on the picture of it.
+      fault = std::string("solids and drawings were left out: ") + e.what();
+    }
+    // The rigid gauge takes seconds to engrave, so it is `gauge`'s alone; one of an earlier mark must not stay beside this fit.
+    for (const char* name : clip_gauge_names) outputs.retire(name);
     outputs.write(a.folder);
   }
   if (a.json)
@@ -161,7 +137,6 @@ int run_fit(const Arguments& a) {
   else if (!a.quiet)
     std::cout << report_text(report, units_of(a));
   if (!a.folder.empty()) say_written(a, outputs);
-  if (!left_out.empty() && !a.quiet) std::cerr << "peepwright: " << left_out << '\n';
   if (!fault.empty()) throw Error(ErrorCode::internal, fault);
   return a.strict && !report.fit.all_met() ? 1 : 0;
 }
@@ -170,7 +145,8 @@ int run_model(const Arguments& a) {
   Case job = read_case(a.files);
   use_draw_cycle(job.spec);
   OutputSet outputs;
-  add_model(solve_fit(job.spec), job.scanned, ModelFormats::all, outputs);
+  const Fit fit = solve_fit(job.spec);
+  add_model(fit, parts_of(fit, job), ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;

@@ -15,8 +15,12 @@ int run(CLI::App& app, const cli::Arguments& arguments) {
   if (app.got_subcommand("fit")) return cli::run_fit(arguments);
   if (app.got_subcommand("model")) return cli::run_model(arguments);
   if (app.got_subcommand("gauge")) return cli::run_gauge(arguments);
+  if (app.got_subcommand("view")) return cli::run_view(arguments);
+  if (app.got_subcommand("compare")) return cli::run_compare(arguments);
   if (app.got_subcommand("verify")) return cli::run_verify(arguments);
   if (app.got_subcommand("draw")) return cli::run_draw(arguments);
+  if (app.got_subcommand("sweep")) return cli::run_sweep_command(arguments);
+  if (app.got_subcommand("merge")) return cli::run_merge(arguments);
   if (app.got_subcommand("new")) return cli::run_new(arguments);
   return cli::run_keys();
 }

@@ -36,3 +36,6 @@ if(PEEPWRIGHT_BENCHMARKS)
   add_executable(bench_solid bench/solid_bench.cpp)
   target_link_libraries(bench_solid PRIVATE peepwright::clearance peepwright::step peepwright::mesh benchmark::benchmark)
 endif()
+
+peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
+                USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF PkgConfig::PANGO)

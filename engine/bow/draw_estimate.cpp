@@ -5,6 +5,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
+#include <utility>
 
 #include "engine/bow/force_draw_fit.hpp"
 #include "engine/bow/string_legs.hpp"
@@ -109,9 +111,37 @@ Deviations deviations_of(const Spec& spec, const Solved& solved) {
   // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle.
   if (cams_given(spec)) return {0.023 * solved.bow.full_draw.upper.leg_angle_rad, known_radius_mm};
   constexpr int families = 48;
-  const LegSpread spread = leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec));
-  return {spread.upper_leg_angle_rad.deviation, spread.take_off_radius_mm.deviation};
+  try {
+    const LegSpread spread = leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec));
+    return {spread.upper_leg_angle_rad.deviation, spread.take_off_radius_mm.deviation};
+  } catch (const Error& e) {
+    if (e.code() != ErrorCode::input) throw;
+    // Most families make no bow of these numbers, but the usual one does: its angle stands, less sure than any that a
+    // spread gave (0.5 to 1.5 deg over ordinary bows). Judgement, no source.
+    return {3 * unit::degree_rad, 10};
+  }
 }
+
+DrawAssumptions assumptions_of(const Spec& spec, const Solved& solved, DrawDetail detail) {
+  const FullDraw& bow = solved.bow;
+  const Deviations deviations = detail == DrawDetail::with_spread ? deviations_of(spec, solved) : Deviations{};
+  DrawAssumptions out;
+  out.closing_mm = bow.closing_mm();
+  out.travel_mm = bow.full_draw.upper.axle_behind_pivot_mm - bow.rest().upper.axle_behind_pivot_mm;
+  out.rest_take_off_radius_mm = bow.rest().upper.take_off_radius_mm;
+  out.take_off_radius_mm = bow.full_draw.upper.take_off_radius_mm;
+  out.leg_deviation_rad = deviations.leg_rad;
+  out.radius_deviation_mm = deviations.radius_mm;
+  constexpr double usual_mark_mm = 130;
+  out.stretch_at_mark_mm = -bow.mark_change_mm(usual_mark_mm);
+  out.from_table = solved.fit.has_value();
+  out.peak_n = bow.peak.force_n;
+  out.let_off = bow.let_off();
+  return out;
+}
+
+/// A table that was measured and fits no bow is a mistake to mend, not a gap to fill with an assumption.
+bool may_be_assumed(const Spec& spec, const Error& e) { return e.code() == ErrorCode::input && spec.force_draw.empty(); }
 
 }  // namespace
 
@@ -133,42 +163,61 @@ DrawEstimate use_draw_cycle(Spec& spec) {
     return estimate;
   }
   try {
-    const Solved solved = solve_bow(spec);
-    const FullDraw& bow = solved.bow;
-    const Deviations deviations = deviations_of(spec, solved);
-    estimate.leg_deviation_rad = deviations.leg_rad;
+    Solved solved = solve_bow(spec);
+    const DrawAssumptions assumptions = assumptions_of(spec, solved, DrawDetail::with_spread);
+    put(assumptions, spec);
+    estimate.leg_deviation_rad = assumptions.leg_deviation_rad;
     if (solved.fit) estimate.table_deviation_n = solved.fit->root_mean_square_n;
-    // With both axles measured the angle's spread no longer counts, and that of the radius does by itself.
-    const bool axles_measured = spec.has(full_draw_axle_to_axle) && spec.has(full_draw_axle_set_back);
-
-    const std::string_view reason =
-        solved.fit ? "the draw cycle fitted to bow.force_draw" : "the draw cycle of the catalogue's bow";
-    const double travel = bow.full_draw.upper.axle_behind_pivot_mm - bow.rest().upper.axle_behind_pivot_mm;
-    spec.assume(assumed_axle_closing, bow.closing_mm(), 0, reason);
-    spec.assume(assumed_axle_travel, travel, 0, reason);
-    spec.assume(assumed_rest_take_off_radius, bow.rest().upper.take_off_radius_mm, 0, reason);
-    spec.assume(assumed_take_off_radius, bow.full_draw.upper.take_off_radius_mm,
-                axles_measured ? deviations.radius_mm : 0, reason);
-    spec.set_uncertainty(spread_leg_angle, deviations.leg_rad);
-    spec.travel_from_draw_cycle = true;
-    if (solved.fit) {
-      spec.assume(bow_peak_weight, bow.peak.force_n, info_of(bow_peak_weight).measured_uncertainty, reason);
-      spec.assume(bow_let_off, bow.let_off(), info_of(bow_let_off).measured_uncertainty, reason);
-    }
-
-    // The string carries more at rest, and a mark set there comes nearer to the nock when it is drawn. The modulus
-    // is known to a quarter; what a new string creeps is not modelled (0.1 mm, from memory).
-    constexpr double usual_mark_mm = 130, creep_mm = 0.1;
-    const double stretch = -bow.mark_change_mm(usual_mark_mm);
-    spec.assume(string_stretch_at_mark, stretch, std::hypot(modulus_uncertainty * stretch, creep_mm),
-                "string tension at rest and at full draw by the draw cycle");
-    estimate.bow = bow;
+    estimate.bow = std::move(solved.bow);
   } catch (const Error& e) {
-    // A table that was measured and fits no bow is a mistake to mend, not a gap to fill with an assumption.
-    if (e.code() != ErrorCode::input || !spec.force_draw.empty()) throw;
+    if (!may_be_assumed(spec, e)) throw;
     estimate.refusal = e.what();
   }
   return estimate;
+}
+
+std::optional<DrawAssumptions> draw_assumptions(const Spec& spec, DrawDetail detail) {
+  if (!has_catalogue_numbers(spec)) return std::nullopt;
+  try {
+    return assumptions_of(spec, solve_bow(spec), detail);
+  } catch (const Error& e) {
+    if (!may_be_assumed(spec, e)) throw;
+    return std::nullopt;
+  }
+}
+
+void put(const DrawAssumptions& a, Spec& spec) {
+  // With both axles measured the angle's spread no longer counts, and that of the radius does by itself.
+  const bool axles_measured = spec.has(full_draw_axle_to_axle) && spec.has(full_draw_axle_set_back);
+  const std::string_view reason =
+      a.from_table ? "the draw cycle fitted to bow.force_draw" : "the draw cycle of the catalogue's bow";
+  spec.assume(assumed_axle_closing, a.closing_mm, 0, reason);
+  spec.assume(assumed_axle_travel, a.travel_mm, 0, reason);
+  spec.assume(assumed_rest_take_off_radius, a.rest_take_off_radius_mm, 0, reason);
+  spec.assume(assumed_take_off_radius, a.take_off_radius_mm, axles_measured ? a.radius_deviation_mm : 0, reason);
+  spec.set_uncertainty(spread_leg_angle, a.leg_deviation_rad);
+  spec.travel_from_draw_cycle = true;
+  if (a.from_table) {
+    spec.assume(bow_peak_weight, a.peak_n, info_of(bow_peak_weight).measured_uncertainty, reason);
+    spec.assume(bow_let_off, a.let_off, info_of(bow_let_off).measured_uncertainty, reason);
+  }
+  // The string carries more at rest, and a mark set there comes nearer to the nock when it is drawn. The modulus
+  // is known to a quarter; what a new string creeps is not modelled (0.1 mm, from memory).
+  constexpr double creep_mm = 0.1;
+  spec.assume(string_stretch_at_mark, a.stretch_at_mark_mm, std::hypot(modulus_uncertainty * a.stretch_at_mark_mm, creep_mm),
+              "string tension at rest and at full draw by the draw cycle");
+}
+
+DrawInputs draw_inputs(const Spec& spec) {
+  constexpr std::array keys{bow_axle_to_axle, bow_brace_height, bow_draw_length, bow_peak_weight, bow_let_off,
+                            bow_nock_above_centre, string_strands, limb_length, limb_angle, limb_preload,
+                            cam_string_radius, cam_string_eccentricity, cam_string_angle, cam_cable_radius,
+                            cam_cable_eccentricity, cam_cable_angle};
+  static_assert(keys.size() + 1 == std::tuple_size_v<DrawInputs>);
+  DrawInputs out{};
+  for (std::size_t i = 0; i < keys.size(); ++i) out[i] = spec.maybe(keys[i]).value_or(-1e9);
+  out.back() = spec.pivot_x().mm();
+  return out;
 }
 
 }  // namespace peepwright

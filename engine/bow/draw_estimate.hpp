@@ -2,6 +2,7 @@
 // The draw cycle for a spec: from catalogue numbers to the bow's behaviour, and into the fit's assumptions.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -28,6 +29,9 @@ struct DrawEstimate {
   std::optional<double> table_deviation_n;  ///< readings of bow.force_draw less the bow's force, root mean square
 };
 
+/// Whether the spread over cam families, fifty times the work of the angle itself, is asked for.
+enum class DrawDetail { with_spread, angle_alone };
+
 /// Solves the draw cycle and puts what it says in the place of the assumed axle travel and take-off radii. The spread
 /// of the leg angle over plausible cam families becomes the uncertainty of the angle, in one piece: travel, closing
 /// and radius vary together, so that their own uncertainties would count the same thing several times.
@@ -35,5 +39,23 @@ struct DrawEstimate {
 /// A measured value still wins. When no bow of this kind fits the catalogue, the key table's assumptions stay; a draw-force
 /// table that fits no bow throws Error(input) with its place.
 DrawEstimate use_draw_cycle(Spec& spec);
+
+/// What the draw cycle puts into a spec, without the bow itself: small, so that a sweep keeps it for each of its bows.
+/// With `DrawDetail::angle_alone` the values are the same to the last bit and the deviations are 0.
+struct DrawAssumptions {
+  double closing_mm = 0, travel_mm = 0, rest_take_off_radius_mm = 0, take_off_radius_mm = 0;
+  double leg_deviation_rad = 0, radius_deviation_mm = 0;
+  double stretch_at_mark_mm = 0;
+  bool from_table = false;  ///< of a draw-force table
+  double peak_n = 0, let_off = 0;  ///< by that table
+};
+
+/// Nothing where no bow of this kind fits the catalogue. Throws as use_draw_cycle does.
+std::optional<DrawAssumptions> draw_assumptions(const Spec& spec, DrawDetail detail);
+void put(const DrawAssumptions& assumptions, Spec& spec);
+
+/// Every number of `spec` that the draw cycle looks at: specs of one sweep that agree in these have the same bow.
+using DrawInputs = std::array<double, 17>;
+DrawInputs draw_inputs(const Spec& spec);
 
 }  // namespace peepwright

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/face/statistics.hpp"
 
-#include <charconv>
 #include <cmath>
 #include <map>
 #include <string>
 #include <vector>
 
+#include "engine/face/csv_rows.hpp"
 #include "engine/quantity/error.hpp"
 
 namespace peepwright {
@@ -20,36 +20,9 @@ std::string_view usaf1967_regression_csv();
 
 namespace {
 
-using Row = std::vector<std::string_view>;
-
-/// Rows after the header. The fields we read stand before any quoted one, so a plain split will do.
-std::vector<Row> rows_of(std::string_view csv) {
-  std::vector<Row> rows;
-  while (!csv.empty()) {
-    const auto end = csv.find('\n');
-    std::string_view line = csv.substr(0, end);
-    csv.remove_prefix(end == std::string_view::npos ? csv.size() : end + 1);
-    if (line.ends_with('\r')) line.remove_suffix(1);
-    if (line.empty()) continue;
-    Row row;
-    for (std::size_t at = 0; at <= line.size();) {
-      const auto comma = std::min(line.find(',', at), line.size());
-      row.push_back(line.substr(at, comma - at));
-      at = comma + 1;
-    }
-    rows.push_back(std::move(row));
-  }
-  if (!rows.empty()) rows.erase(rows.begin());
-  return rows;
-}
-
-double number(std::string_view field) {
-  double value = 0;
-  const auto [end, status] = std::from_chars(field.data(), field.data() + field.size(), value);
-  if (status != std::errc{} || end != field.data() + field.size())
-    throw Error(ErrorCode::internal, "the survey data built into the engine are damaged at \"" + std::string(field) + "\"");
-  return value;
-}
+using face_data::number;
+using face_data::Row;
+using face_data::rows_of;
 
 Landmark landmark_named(std::string_view name) {
   for (std::size_t i = 0; i < landmark_count; ++i)

@@ -149,7 +149,7 @@ class Drawing {
 
   void draw_key() {
     for (const ChartPlan::KeyEntry& entry : plan_.key) {
-      const Point left{entry.at.x, entry.at.y + 0.62 * plan_.em()}, right{entry.at.x + plan_.symbol_mm(), left.y};
+      const Point left{entry.at.x, entry.at.y + 0.62 * plan_.em()}, right{entry.at.x + entry.symbol_mm, left.y};
       const Point middle = 0.5 * (left + right);
       for (const ChartBand& b : chart_.bands)
         if (b.label == entry.text)

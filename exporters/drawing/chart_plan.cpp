@@ -94,10 +94,14 @@ void ChartPlan::lay_out_key() {
   for (const ChartBand& b : chart_.bands) list(b.label);
   for (const ChartNote& n : chart_.notes) list(n.text);
   for (const std::string& words : listed) {
-    const TextStyle style = wrapped(key_width - symbol_mm() - em(), 1);
-    const double width = symbol_mm() + 0.5 * em() + canvas_.measure(words, style).width;
+    const auto long_symbol = [&](const auto& named) { return named.label == words; };
+    const bool mark_only = std::ranges::none_of(chart_.bands, long_symbol) &&
+                           std::ranges::none_of(chart_.series, [&](const ChartSeries& s) { return s.line && long_symbol(s); });
+    const double symbol = (mark_only ? 1 : 3.2) * em();
+    const TextStyle style = wrapped(key_width - symbol - em(), 1);
+    const double width = symbol + 0.5 * em() + canvas_.measure(words, style).width;
     if (rows == 0 || x + width > plot.x1) x = frame.x0, ++rows;
-    key.push_back({words, {x, (rows - 1) * row_mm()}, style});
+    key.push_back({words, {x, (rows - 1) * row_mm()}, style, symbol});
     x += width + 1.2 * em();
   }
   const double key_top = frame.y1 - rows * row_mm();
@@ -121,11 +125,15 @@ void ChartPlan::lay_out() {
     plot.y0 += canvas_.measure(chart_.title, wrapped(frame.width(), 2, true)).height + 0.4 * em();
   y_name_at = plot.y0;
   if (y_name_at + static_cast<double>(chart_.table.size()) * row_mm() > frame.y1) no_room();
-  plot.y0 += 1.25 * em() + 0.9 * em();
+  // Letters from a fallback font can stand taller than the chart's own.
+  const auto line_mm = [&](const std::string& name) {
+    return std::max(1.25 * em(), canvas_.measure(name.empty() ? std::string("x") : name + ", mm", wrapped(frame.width(), 1)).height);
+  };
+  plot.y0 += line_mm(chart_.y.name) + 0.9 * em();
 
   lay_out_key();
   const bool has_key = !key.empty();
-  x_name_at = (has_key ? key.front().at.y - 0.4 * em() : frame.y1) - 1.25 * em();
+  x_name_at = (has_key ? key.front().at.y - 0.4 * em() : frame.y1) - line_mm(chart_.x.name);
   plot.y1 = x_name_at - 0.2 * em() - 1.25 * em() - tick_gap();
   constexpr double least_em = 5;
   if (!(plot.height() > least_em * em())) no_room();

@@ -27,6 +27,7 @@ class ChartPlan {
     std::string text;
     Point at;  ///< upper left corner of its symbol
     TextStyle style;
+    double symbol_mm = 0;  ///< width of the symbol: a piece of line, or one mark
   };
 
   Box frame, plot;
@@ -42,7 +43,6 @@ class ChartPlan {
   [[nodiscard]] double em() const { return text.size_mm; }
   [[nodiscard]] double row_mm() const { return 1.6 * em(); }
   [[nodiscard]] double tick_gap() const { return 0.8 * em(); }
-  [[nodiscard]] double symbol_mm() const { return 3.2 * em(); }
   [[nodiscard]] TextStyle wrapped(double width, int lines, bool bold = false) const;
   [[nodiscard]] TextStyle label_style() const { return wrapped(0.4 * frame.width(), 2); }
   [[nodiscard]] Point place(ChartPoint p) const;

@@ -113,6 +113,45 @@ TEST(New, LeavesFilesThatAreThereAlone) {
   EXPECT_EQ(read_file(folder / "bow.toml"), "mine");
 }
 
+TEST(Drawings, ViewWritesTheSameAsFitInEveryProcess) {
+  const fs::path folder = fresh_folder();
+  std::vector<std::string> view = first_fit({"-o", (folder / "view").string(), "--quiet"});
+  view[0] = "view";
+  ASSERT_EQ(run_program(view).exit_code, 0);
+  EXPECT_EQ(names_in(folder / "view"), (std::vector<std::string>{"side-view.pdf", "side-view.png", "side-view.svg"}));
+  for (const char* turn : {"one", "two"}) {
+    ASSERT_EQ(run_program(first_fit({"-o", (folder / turn).string(), "--quiet"})).exit_code, 0);
+    for (const std::string& name : names_in(folder / "view")) EXPECT_EQ(read_file(folder / turn / name), read_file(folder / "view" / name)) << name;
+  }
+  EXPECT_EQ(read_file(folder / "one" / "fit-sheet.pdf"), read_file(folder / "two" / "fit-sheet.pdf"));
+  EXPECT_EQ(read_file(folder / "one" / "assembly.step"), read_file(folder / "two" / "assembly.step"));
+}
+
+TEST(Drawings, ViewSaysWhatIsWrong) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "taken", "");
+  const Outcome unwritable = run_program({"view", example("left-handed/fit.toml"), "-o", (folder / "taken").string()});
+  EXPECT_EQ(unwritable.exit_code, 3);
+  EXPECT_THAT(unwritable.err, StartsWith("peepwright: "));
+  expect_refused(run_program({"view", example("left-handed/fit.toml")}), "--output");
+  expect_refused(run_program({"view", (folder / "none.toml").string(), "-o", folder.string()}), "none.toml");
+}
+
+TEST(Drawings, CompareTellsAndDraws) {
+  const fs::path folder = fresh_folder();
+  const Outcome bows = run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml"), "--b",
+                                    example("first-fit/archer.toml"), example("first-fit/shorter-bow.toml"), "-o", folder.string()});
+  EXPECT_EQ(bows.exit_code, 0) << bows.err;
+  EXPECT_THAT(bows.out, AllOf(HasSubstr("mark, string at rest"), HasSubstr("head forward"), HasSubstr("shorter bow")));
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"compare.pdf", "compare.png", "compare.svg"}));
+  const Outcome tied = run_program({"compare", "--a", example("tied-too-low/fit.toml")});
+  EXPECT_EQ(tied.exit_code, 0) << tied.err;
+  EXPECT_THAT(tied.out, HasSubstr("peep as tied"));
+  expect_refused(run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml")}), "--b");
+  expect_refused(run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml"), "--b",
+                              example("left-handed/fit.toml"), "-o", folder.string()}), "hand");
+}
+
 TEST(Examples, EveryOneRunsAndWrites) {
   int ran = 0;
   for (const auto& entry : fs::directory_iterator(in_project("examples"))) {
@@ -124,7 +163,7 @@ TEST(Examples, EveryOneRunsAndWrites) {
     arguments.insert(arguments.end(), {"-o", folder.string()});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
-    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf", "assembly.step", "assembly.glb"}));
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step", "assembly.glb"}));
     ++ran;
   }
   EXPECT_GE(ran, 4);
@@ -171,6 +210,16 @@ TEST(Fit, SameInputSameBytesUnderAnyLocaleAndPlace) {
   ASSERT_EQ(run_program(first_fit({"-o", b.string()}), {"LC_ALL=de_DE.UTF-8", "TZ=Asia/Tokyo"}).exit_code, 0);
   ASSERT_EQ(names_in(a), names_in(b));
   for (const std::string& name : names_in(a)) EXPECT_EQ(read_file(a / name), read_file(b / name)) << name;
+}
+
+TEST(Gauge, WritesStripAndClipAndAFitAfterItTakesTheOldClipAway) {
+  const fs::path folder = fresh_folder();
+  std::vector<std::string> arguments = first_fit({"-o", folder.string(), "--quiet"});
+  arguments[0] = "gauge";
+  ASSERT_EQ(run_program(arguments).exit_code, 0);
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge-clip.3mf", "gauge-clip.step", "gauge-clip.stl", "gauge.dxf", "gauge.pdf", "gauge.svg"}));
+  ASSERT_EQ(run_program(first_fit({"-o", folder.string(), "--quiet"})).exit_code, 0);
+  EXPECT_FALSE(fs::exists(folder / "gauge-clip.step"));
 }
 
 TEST(Model, IsTheOneThatFitWrites) {

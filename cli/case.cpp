@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/case.hpp"
+
+#include "engine/clearance/on_solids.hpp"
+#include "engine/scan/head_scan.hpp"
+
+namespace peepwright::cli {
+
+Case read_case(const std::vector<std::string>& files) {
+  Case out{read_spec(files), nullptr, {}};
+  if (auto scan = scan::take_scan(out.spec)) {
+    out.scanned = std::move(scan->surface);
+    out.notes = std::move(scan->notes);
+  }
+  return out;
+}
+
+FitReport report_of(const Case& job, const std::optional<Spec>& reference) {
+  FitReport report = make_report(job.spec, reference, job.scanned);
+  report.notes.insert(report.notes.end(), job.notes.begin(), job.notes.end());
+  return report;
+}
+
+std::vector<solid::Part> parts_of(const Fit& fit, const Case& job) {
+  return solid::assembly_parts(solid::HeadModel(fit.core.face, job.scanned), assembly_of(fit));
+}
+
+}  // namespace peepwright::cli

@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/drawings.hpp"
+
+#include <iostream>
+
+#include "cli/case.hpp"
+#include "engine/bow/draw_estimate.hpp"
+#include "engine/clearance/on_solids.hpp"
+#include "exporters/report/report.hpp"
+#include "exporters/sheet/fit_sheet.hpp"
+#include "exporters/view/compare.hpp"
+
+namespace peepwright::cli {
+namespace {
+
+/// What a screen shows at full size; for print there are PDF and SVG.
+constexpr double png_dots_per_inch = 150;
+
+/// The fit alone, with clearances between solids; no budget.
+Fit fit_of(const Case& job, Peep peep = Peep::to_place) {
+  Spec spec = job.spec;
+  use_draw_cycle(spec);
+  Fit fit = solve_fit(spec, peep);
+  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
+  return fit;
+}
+
+std::string program() {
+  return "peepwright " + std::string(version());
+}
+
+}  // namespace
+
+PaperUnits units_of(const Arguments& a) {
+  return a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres;
+}
+
+void say_written(const Arguments& a, const OutputSet& outputs) {
+  if (a.quiet || a.json) return;
+  std::cout << "\nWritten to " << a.folder << ":";
+  for (const std::string& name : outputs.names()) std::cout << ' ' << name;
+  std::cout << '\n';
+}
+
+void add_drawing(const std::string& name, const std::string& title, const Canvas& canvas, OutputSet& outputs) {
+  outputs.add(name + ".pdf", canvas.pdf({title, program()}));
+  outputs.add(name + ".svg", canvas.svg(0));
+  outputs.add(name + ".png", canvas.png(0, png_dots_per_inch));
+}
+
+void add_side_view(const Arguments& a, const Fit& fit, const SideScene& scene, OutputSet& outputs) {
+  add_drawing("side-view", "Peep sight, side view", side_view(fit, scene, {a.page, units_of(a), a.date, program()}),
+              outputs);
+}
+
+void add_fit_sheet(const Arguments& a, const FitReport& report, const SideScene& scene, OutputSet& outputs) {
+  const Canvas sheet = fit_sheet(report, scene, {a.page, units_of(a), a.date, program()});
+  outputs.add("fit-sheet.pdf", sheet.pdf({"Peep sight, fit sheet", program()}));
+}
+
+int run_view(const Arguments& a) {
+  const Fit fit = fit_of(read_case(a.files));
+  OutputSet outputs;
+  add_side_view(a, fit, side_scene(fit), outputs);
+  outputs.write(a.folder);
+  say_written(a, outputs);
+  return 0;
+}
+
+int run_compare(const Arguments& a) {
+  const Case first = read_case(a.files);
+  if (a.files_b.empty() && !first.spec.has(Key::tied_mark))
+    throw Error(ErrorCode::input,
+                "compare: give --b a second fit, or --a one with a peep that is tied (peep.tied.mark)");
+  const Fit fit_a = fit_of(first, a.files_b.empty() ? Peep::tied : Peep::to_place);
+  const Fit fit_b = fit_of(a.files_b.empty() ? first : read_case(a.files_b));
+  OutputSet outputs;
+  if (!a.folder.empty()) {
+    const Canvas sheet =
+        comparison_sheet(fit_a, side_scene(fit_a), fit_b, side_scene(fit_b), {a.page, units_of(a), a.date, program()});
+    add_drawing("compare", "Peep sight, comparison", sheet, outputs);
+    outputs.write(a.folder);
+  }
+  if (!a.quiet) std::cout << comparison_text(fit_a, fit_b);
+  if (!a.folder.empty()) say_written(a, outputs);
+  return 0;
+}
+
+}  // namespace peepwright::cli

@@ -1,0 +1,125 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/sweep/plan.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/sweep/random.hpp"
+
+namespace peepwright {
+namespace {
+
+bool of_the_face(Key key) { return info_of(key).path.starts_with("archer.face."); }
+
+[[noreturn]] void refuse(const std::string& message) { throw Error(ErrorCode::input, message); }
+
+std::uint64_t times(std::uint64_t a, std::uint64_t b) {
+  if (a > SweepPlan::most_variants / std::max<std::uint64_t>(b, 1))
+    refuse(fmt::format("the sweep has more than {} variants; take longer steps, fewer faces or a Latin hypercube",
+                       SweepPlan::most_variants));
+  return a * b;
+}
+
+/// FNV-1a, 64 bits.
+class Digest {
+ public:
+  void add(std::string_view text) {
+    for (const char c : text) state_ = (state_ ^ static_cast<unsigned char>(c)) * 0x100000001b3u;
+    state_ = (state_ ^ 0xffu) * 0x100000001b3u;  // no text has this byte: "ab", "c" is not "a", "bc"
+  }
+  template <class... Values>
+  void numbers(Values... values) {
+    (add(fmt::format("{}", values)), ...);
+  }
+  [[nodiscard]] std::string text() const { return fmt::format("{:016x}", state_); }
+
+ private:
+  std::uint64_t state_ = 0xcbf29ce484222325u;
+};
+
+}  // namespace
+
+SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional<Population> population, Sampling sampling)
+    : base_(std::move(base)), variations_(std::move(variations)), population_(std::move(population)), sampling_(sampling) {
+  if (variations_.empty() && !population_)
+    refuse("nothing is varied; give --vary KEY=FROM..TO/STEP or --population NAME:N");
+  if (variations_.empty() && sampling_.latin_points > 0) refuse("a Latin hypercube needs a --vary");
+  if (sampling_.latin_points > most_variants)
+    refuse(fmt::format("a Latin hypercube of {} points; at most {} are taken", sampling_.latin_points, most_variants));
+  if (population_) {
+    for (const KeyInfo& row : all_keys())
+      if (of_the_face(row.key) && base_.given(row.key))
+        throw Error(ErrorCode::input, base_[row.key].where,
+                    fmt::format("{} is given, but --population gives every archer a face of his own; leave one of them out",
+                                row.path));
+    keys_.assign(population_->measures().begin(), population_->measures().end());
+    size_ = population_->size();
+  }
+  for (const Variation& v : variations_) {
+    const std::string_view path = info_of(v.key).path;
+    if (std::ranges::find(keys_, v.key) != keys_.end())
+      refuse(fmt::format("{} is varied twice{}", path, population_ && of_the_face(v.key) ? ", by --vary and by --population" : ""));
+    keys_.push_back(v.key);
+    if (sampling_.latin_points == 0) points_ = times(points_, v.count);
+  }
+  if (sampling_.latin_points > 0) points_ = sampling_.latin_points;
+  size_ = times(size_, points_);
+}
+
+bool SweepPlan::faces_differ() const { return std::ranges::any_of(keys_, of_the_face); }
+
+double SweepPlan::value_at(std::size_t variation, std::uint64_t point) const {
+  const Variation& v = variations_[variation];
+  if (sampling_.latin_points > 0) {
+    const std::uint64_t seed = scrambled(sampling_.seed) ^ scrambled(variation + 1);
+    const std::uint64_t part = shuffled(point, points_, seed);
+    const double share = (static_cast<double>(part) + uniform(seed, point, 0)) / static_cast<double>(points_);
+    return std::clamp(v.from + (v.to - v.from) * share, v.from, v.to);
+  }
+  for (std::size_t later = variations_.size() - 1; later > variation; --later) point /= variations_[later].count;
+  return v.grid_value(point % v.count);
+}
+
+Spec SweepPlan::spec_at(std::uint64_t index) const {
+  Spec spec = base_;
+  if (population_) population_->give_face(index / points_, spec);
+  for (std::size_t k = 0; k < variations_.size(); ++k) {
+    const Input before = base_[variations_[k].key];
+    spec.give(variations_[k].key, value_at(k, index % points_));
+    if (before.uncertainty_given) spec.set_uncertainty(variations_[k].key, before.uncertainty, true);
+  }
+  return spec;
+}
+
+std::string fingerprint_of(const Spec& spec) {
+  Digest digest;
+  for (const KeyInfo& row : all_keys()) {
+    const Input& input = spec[row.key];
+    digest.numbers(static_cast<int>(input.status), input.status == Status::absent ? 0 : input.value, input.uncertainty);
+  }
+  digest.numbers(static_cast<int>(spec.hand), static_cast<int>(spec.build), spec.draw_length_includes_offset);
+  for (const ForceReading& r : spec.force_draw) digest.numbers(r.draw.mm(), r.force.n());
+  digest.add("bores");
+  for (const Length length : spec.peep_bores) digest.numbers(length.mm());
+  digest.add("distances");
+  for (const Length length : spec.mark_distances) digest.numbers(length.mm());
+  for (const GapRange& range : {spec.wanted_string_nose, spec.wanted_string_mouth})
+    digest.numbers(range.least.mm(), range.most.mm());
+  return digest.text();
+}
+
+std::string SweepPlan::fingerprint(std::string_view more) const {
+  Digest digest;
+  digest.add(more);
+  digest.add(fingerprint_of(base_));
+  for (const Variation& v : variations_) {
+    digest.add(info_of(v.key).path);
+    digest.numbers(v.from, v.to, v.step);
+  }
+  digest.add(population_ ? population_->text() : "no population");
+  digest.numbers(sampling_.latin_points, sampling_.latin_points > 0 ? sampling_.seed : 0);
+  return digest.text();
+}
+
+}  // namespace peepwright

@@ -1,0 +1,233 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/sheet/fit_sheet.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/quantity/error.hpp"
+#include "exporters/drawing/chart.hpp"
+#include "exporters/print/shapes.hpp"
+#include "exporters/sheet/flow.hpp"
+
+namespace peepwright {
+namespace {
+
+using sheet::Flow;
+using view::Look;
+
+constexpr std::string_view page_name = "fit_sheet";
+
+class FitSheet {
+ public:
+  FitSheet(const FitReport& report, const SideScene& scene, const SideViewOptions& options)
+      : report_(report),
+        fit_(report.fit),
+        scene_(scene),
+        options_(options),
+        look_(view::drawing_look()),
+        size_(look_.size(page_name, options.paper)) {}
+
+  Canvas draw() {
+    canvas_.new_page(size_);
+    sheet::fill(canvas_, box("left_column"), "the mark, the steps and the clearances",
+                [&](Flow& flow) { write_left(flow); });
+    draw_picture();
+    draw_right();
+    sheet::fill(
+        canvas_, box("foot_left"), "what is assumed", [&](Flow& flow) { write_assumed(flow); }, 0.6);
+    sheet::fill(canvas_, box("foot_right"), "the cautions", [&](Flow& flow) {
+      flow.heading("Cautions");
+      flow.list(cautions(), false, "small");
+    });
+    if (long_table()) {
+      canvas_.new_page(size_);
+      sheet::fill(
+          canvas_, box("next_page"), "the sight marks",
+          [&](Flow& flow) {
+            flow.text(title(), "small");
+            write_marks(flow);
+          },
+          0.4);
+    }
+    return std::move(canvas_);
+  }
+
+ private:
+  [[nodiscard]] Box box(std::string_view name) const { return look_.box(page_name, name, size_); }
+  [[nodiscard]] std::string both(double mm) const { return both_text(Length::mm(mm), options_.units); }
+
+  [[nodiscard]] std::string title() const {
+    std::string out;
+    for (const std::string* label : {&fit_.spec.archer_label, &fit_.spec.bow_label, &fit_.spec.arrow_label})
+      if (!label->empty()) out += (out.empty() ? "" : "; ") + *label;
+    return out.empty() ? "Peep sight fit" : out;
+  }
+
+  void write_left(Flow& flow) const {
+    flow.text(title(), "heading");
+    flow.text(fmt::format("{}-handed{}{}; {}", text_of(fit_.spec.hand), options_.date.empty() ? "" : "; ",
+                          options_.date, options_.version),
+              "small");
+    flow.gap(3);
+    const Length mark = Length::mm(fit_.core.mark_mm);
+    const bool inches = options_.units == PaperUnits::inches;
+    flow.text("MARK, string at rest: top of the nock to the middle of the peep", "small");
+    flow.text(inches ? inches_text(mark) : mm_text(mark), "number");
+    flow.text(inches ? mm_text(mark) : inches_text(mark), "number_second");
+    flow.text(fmt::format("give or take {} (k = 2: about 95 of 100). String angle: {}.",
+                          both(report_.budget.expanded_mm()), text_of(fit_.core.legs.source)));
+    if (report_.tied) {
+      const double move = fit_.core.mark_mm - report_.tied->core.mark_mm;
+      flow.text(fmt::format("Tied now at {}: move it {} {} the string.", both(report_.tied->core.mark_mm),
+                            both(std::abs(move)), move > 0 ? "UP" : "DOWN"));
+    }
+    flow.heading("At the bench");
+    const print::Words words{{"mark", both(fit_.core.mark_mm)},
+                             {"give_or_take", both(report_.budget.expanded_mm())},
+                             {"height", both(fit_.core.peep_height_mm)},
+                             {"tie_span", both(fit_.spec.value(Key::peep_tie_in))}};
+    std::vector<std::string> steps;
+    for (const std::string& step : look_.text("steps")) steps.push_back(print::fill_in(step, words));
+    flow.list(steps, true);
+    flow.heading("Clearances at full draw, mm");
+    std::vector<std::vector<std::string>> rows{{"between", "is", "wanted", "verdict"}};
+    for (const Clearance& c : fit_.clearances)
+      rows.push_back({c.name, number_text(c.distance_mm, 1),
+                      c.wanted_most_mm ? fmt::format("{:g} to {:g}", c.wanted_least_mm, *c.wanted_most_mm)
+                                       : fmt::format("≥ {:g}", c.wanted_least_mm),
+                      std::string(text_of(c.verdict)) + (c.met ? "" : " – NOT MET")});
+    flow.table(rows, {0, -0.52, 0.57, 0.74}, true);
+    flow.heading("Measured after tying");
+    flow.blank_box({"mark, string at rest", "peep above arrow, full draw", "eye above arrow, full draw", "by, date"});
+  }
+
+  void draw_picture() {
+    const Box area = box("right_top");
+    const double reduction = draw_whole(canvas_, scene_, area, options_.units);
+    const Box head{area.x0, area.y0 - 11, area.x1, area.y0 + 3};
+    sheet::fill(canvas_, head, "the picture's title", [&](Flow& flow) {
+      flow.text(fmt::format("At full draw  1 : {:g}", reduction), "heading");
+      flow.text(fmt::format("peep above the arrow {}, from the eye {}", both(fit_.core.peep_height_mm),
+                            both(fit_.core.eye_to_peep_mm)),
+                "small");
+    });
+  }
+
+  /// More rows than fit beside the charts.
+  [[nodiscard]] bool long_table() const { return fit_.marks.size() > 12; }
+
+  void write_marks(Flow& flow) const {
+    flow.heading("Sight marks; pin and eye above the arrow, mm");
+    std::vector<std::vector<std::string>> rows{{"distance", "pin", "clears vanes by", "eye"}};
+    for (const MarkRow& row : fit_.marks)
+      rows.push_back({distance_text(row.mark.distance_m, options_.units), number_text(row.mark.pin_height_mm, 1),
+                      number_text(row.mark.clearance_mm, 1), number_text(row.eye_height_mm, 1)});
+    flow.table(rows, {-0.2, -0.44, -0.76, -1.0}, true);
+  }
+
+  [[nodiscard]] std::string reach() const {
+    const Reach& r = fit_.reach;
+    if (r.longest_m == 0) return "The sight never clears the passing vanes by what is wanted.";
+    if (r.beyond_limit)
+      return fmt::format("The sight clears the vanes up to {}.", distance_text(r.longest_m, options_.units));
+    return fmt::format("Longest distance before the sight comes near the vanes: {}.",
+                       distance_text(r.longest_m, options_.units));
+  }
+
+  void draw_right() {
+    Box area = box("right_column");
+    Box text = area;
+    if (!report_.draw.bow)
+      text.y1 = area.y0 + 0.62 * area.height();
+    else
+      text.y1 = area.y0 + 0.46 * area.height();
+    double y = sheet::fill(canvas_, text, "the sight marks", [&](Flow& flow) {
+      if (long_table()) {
+        flow.heading("Sight marks: see page 2");
+      } else {
+        write_marks(flow);
+      }
+      flow.text(reach(), "small");
+      flow.text(fmt::format("Eye, and so the anchor, moves {} mm from the near to the far mark.",
+                            number_text(std::abs(fit_.eye_travel_mm), 1)),
+                "small");
+    });
+    y += 2;
+    const double half = report_.draw.bow ? (area.y1 - y - 2) / 2 : area.y1 - y;
+    draw_chart(canvas_, marks_chart(), {area.x0, y, area.x1, y + half});
+    if (report_.draw.bow) draw_chart(canvas_, force_chart(), {area.x0, y + half + 2, area.x1, area.y1});
+  }
+
+  [[nodiscard]] Chart marks_chart() const {
+    Chart chart;
+    chart.title = "Pin above the arrow by distance";
+    chart.x = {"distance", "m", false};
+    chart.y = {"pin", "mm", false};
+    ChartSeries line{"", {}, true};
+    for (const MarkRow& row : fit_.marks) line.points.push_back({row.mark.distance_m, row.mark.pin_height_mm});
+    chart.series = {line};
+    return chart;
+  }
+
+  [[nodiscard]] Chart force_chart() const {
+    const FullDraw& bow = *report_.draw.bow;
+    Chart chart;
+    chart.title = "Draw force";
+    chart.x = {"draw from the pivot", "mm", false};
+    chart.y = {"force", "N", true};
+    ChartSeries line{"", {}, true};
+    constexpr int points = 41;
+    for (const ForceDrawPoint& p : bow.curve(points)) line.points.push_back({p.draw_mm, p.force_n});
+    chart.series = {line};
+    return chart;
+  }
+
+  void write_assumed(Flow& flow) const {
+    flow.heading("Assumed, and what it may move the mark by");
+    constexpr std::size_t most = 6;
+    std::vector<Assumption> worst = report_.assumed;
+    std::ranges::stable_sort(worst, std::greater{}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
+    std::vector<std::vector<std::string>> rows;
+    constexpr double worth_a_line_mm = 0.05;
+    for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
+         ++i)
+      rows.push_back({worst[i].key, fmt::format("{:.4g} {}", worst[i].value, worst[i].unit),
+                      number_text(std::abs(worst[i].moves_mark_mm), 1) + " mm"});
+    if (rows.empty()) flow.text("Nothing that matters.", "small");
+    flow.table(rows, {0, -0.82, -1.0}, false);
+    if (worst.size() > rows.size())
+      flow.text(fmt::format("and {} more, each less", worst.size() - rows.size()), "small");
+    flow.heading("Measure next");
+    std::vector<std::string> next;
+    constexpr std::size_t most_next = 3;
+    for (std::size_t i = 0; i < std::min(most_next, report_.next.size()); ++i)
+      next.push_back(fmt::format("{} ({}): ± would come down to {}", report_.next[i].key, report_.next[i].help,
+                                 both(report_.next[i].expanded_mm)));
+    if (next.empty()) flow.text("Nothing would help by much.", "small");
+    flow.list(next, false, "small");
+    if (!report_.notes.empty()) {
+      flow.heading("Mind");
+      flow.list(report_.notes, false, "small");
+    }
+  }
+
+  const FitReport& report_;
+  const Fit& fit_;
+  const SideScene& scene_;
+  const SideViewOptions& options_;
+  const Look& look_;
+  PageSize size_;
+  Canvas canvas_;
+};
+
+}  // namespace
+
+Canvas fit_sheet(const FitReport& report, const SideScene& scene, const SideViewOptions& options) {
+  if (!view::drawing_look().papers.contains(options.paper))
+    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
+  return FitSheet(report, scene, options).draw();
+}
+
+}  // namespace peepwright

@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/view/clip.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace peepwright {
+namespace {
+
+class Clipper {
+ public:
+  explicit Clipper(const Box& box) : box_(box) {}
+
+  void to(Point a, Point b) {
+    double from = 0, until = 1;
+    const Point d = b - a;
+    const auto clip = [&](double p, double q) {
+      if (p == 0) return q >= 0;
+      const double t = q / p;
+      p < 0 ? from = std::max(from, t) : until = std::min(until, t);
+      return from < until;
+    };
+    if (!(clip(-d.x, a.x - box_.x0) && clip(d.x, box_.x1 - a.x) && clip(-d.y, a.y - box_.y0) &&
+          clip(d.y, box_.y1 - a.y)))
+      return;
+    start(a + from * d);
+    out_.line_to(at_ = a + until * d);
+  }
+
+  void curve(Point p0, Point p1, Point p2, Point p3, int depth) {
+    const Box all{std::min({p0.x, p1.x, p2.x, p3.x}), std::min({p0.y, p1.y, p2.y, p3.y}),
+                  std::max({p0.x, p1.x, p2.x, p3.x}), std::max({p0.y, p1.y, p2.y, p3.y})};
+    if (!all.overlaps(box_) && !box_.contains(all)) return;
+    if (box_.contains(all)) {
+      start(p0);
+      out_.curve_to(p1, p2, at_ = p3);
+      return;
+    }
+    constexpr int deepest = 24;
+    constexpr double fine_mm = 0.01;
+    if (depth == deepest || std::max(all.width(), all.height()) < fine_mm) return;
+    const Point a = 0.5 * (p0 + p1), m = 0.5 * (p1 + p2), b = 0.5 * (p2 + p3), am = 0.5 * (a + m), mb = 0.5 * (m + b),
+                c = 0.5 * (am + mb);
+    curve(p0, a, am, c, depth + 1);
+    curve(c, mb, b, p3, depth + 1);
+  }
+
+  void arc(const Path::Piece& piece) {
+    const auto point = [&](double angle) {
+      return piece.p[0] + piece.radius * Point{std::cos(angle), std::sin(angle)};
+    };
+    if (drawing_) start(point(piece.from));
+    out_.arc(piece.p[0], piece.radius, piece.from, piece.to);
+    at_ = point(piece.to);
+    drawing_ = true;
+  }
+
+  Path take() { return std::move(out_); }
+
+ private:
+  void start(Point p) {
+    constexpr double same_mm = 1e-9;
+    if (!drawing_ || std::hypot(p.x - at_.x, p.y - at_.y) > same_mm) out_.move_to(p);
+    drawing_ = true;
+  }
+
+  Box box_;
+  Path out_;
+  Point at_;
+  bool drawing_ = false;
+};
+
+}  // namespace
+
+Path placed(const Path& path, double scale, Point origin) {
+  Path out;
+  const auto put = [&](Point p) { return origin + scale * p; };
+  for (const Path::Piece& piece : path.pieces()) switch (piece.step) {
+      case Path::Step::move:
+        out.move_to(put(piece.p[0]));
+        break;
+      case Path::Step::line:
+        out.line_to(put(piece.p[0]));
+        break;
+      case Path::Step::curve:
+        out.curve_to(put(piece.p[0]), put(piece.p[1]), put(piece.p[2]));
+        break;
+      case Path::Step::arc:
+        out.arc(put(piece.p[0]), scale * piece.radius, piece.from, piece.to);
+        break;
+      case Path::Step::close:
+        out.close();
+        break;
+    }
+  return out;
+}
+
+Path clipped(const Path& path, const Box& box) {
+  Clipper clipper(box);
+  Point at, first;
+  for (const Path::Piece& piece : path.pieces()) switch (piece.step) {
+      case Path::Step::move:
+        at = first = piece.p[0];
+        break;
+      case Path::Step::line:
+        clipper.to(at, piece.p[0]), at = piece.p[0];
+        break;
+      case Path::Step::curve:
+        clipper.curve(at, piece.p[0], piece.p[1], piece.p[2], 0), at = piece.p[2];
+        break;
+      case Path::Step::arc:
+        clipper.arc(piece);
+        break;
+      case Path::Step::close:
+        clipper.to(at, first), at = first;
+        break;
+    }
+  return clipper.take();
+}
+
+}  // namespace peepwright

@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Two fits over one another: this bow and a shorter one, or a peep as it is tied and as it should be.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "exporters/view/side_view.hpp"
+
+namespace peepwright {
+
+/// One number of both fits.
+struct ComparedRow {
+  std::string name, unit;
+  double a = 0, b = 0;
+  std::string words_a, words_b;  ///< instead of the numbers, where they need more
+};
+
+/// Mark, peep, head, eye travel, arrow on the face, longest distance: what a coach explains the difference by.
+/// Lengths in mm, angles in deg, distances in m.
+std::vector<ComparedRow> compared(const Fit& a, const Fit& b);
+
+/// As text for the terminal, ends with a newline.
+std::string comparison_text(const Fit& a, const Fit& b);
+
+/// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it.
+Canvas comparison_sheet(const Fit& a, const SideScene& scene_a, const Fit& b, const SideScene& scene_b,
+                        const SideViewOptions& options);
+
+}  // namespace peepwright

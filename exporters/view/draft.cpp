@@ -1,0 +1,174 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/view/draft.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "engine/quantity/error.hpp"
+#include "exporters/view/clip.hpp"
+
+namespace peepwright::view {
+namespace {
+
+constexpr double pi = std::numbers::pi;
+// ISO 129-1 leaves these to taste: gap before and length beyond, arrowheads of 15 degrees or more.
+constexpr double gap_mm = 1.0, beyond_mm = 1.6, arrow_length_mm = 2.6, arrow_half_width_mm = 0.42;
+constexpr double text_gap_mm = 0.9, clearance_mm = 0.5, shelf_mm = 0.7;
+
+double length(Point p) {
+  return std::hypot(p.x, p.y);
+}
+Point unit(Point p) {
+  return (1 / length(p)) * p;
+}
+
+Box centred(Point c, const TextSize& size) {
+  return {c.x - size.width / 2, c.y - size.height / 2, c.x + size.width / 2, c.y + size.height / 2};
+}
+
+}  // namespace
+
+void Draft::line(const Path& path, std::string_view pen, bool in_the_way) {
+  const Path shown = clipped(path, area_);
+  if (shown.empty()) return;
+  canvas_.stroke(shown, look_.pen(pen));
+  if (in_the_way)
+    for (const Segment& s : segments_of(shown)) lines_.push_back(s);
+}
+
+void Draft::fill(const Path& path, Colour colour) {
+  if (!path.empty()) canvas_.fill(path, colour);
+}
+
+void Draft::keep_clear(const Box& box) {
+  for (const Segment& s : segments_of(Path::rectangle(box))) lines_.push_back(s);
+  lines_.push_back({{box.x0, box.y0}, {box.x1, box.y1}});
+  lines_.push_back({{box.x0, box.y1}, {box.x1, box.y0}});
+}
+
+void Draft::arrowhead(Point tip, Point direction) {
+  const Point back = tip - arrow_length_mm * direction, side = arrow_half_width_mm * Point{-direction.y, direction.x};
+  const Path head = Path::polyline({tip, back + side, back - side}, true);
+  fill(head, {});
+  for (const Segment& s : segments_of(head)) lines_.push_back(s);
+}
+
+void Draft::dimension(Point a, Point b, Point shift, const std::string& text) {
+  const Point from = a + shift, to = b + shift, along = unit(to - from);
+  if (const double off = length(shift); off > gap_mm)
+    for (const auto& [start, end] : {std::pair{a, from}, std::pair{b, to}})
+      line(Path::line(start + (gap_mm / off) * shift, end + (beyond_mm / off) * shift), "dimension");
+  const bool room = length(to - from) > 3.2 * arrow_length_mm;
+  // Arrowheads from outside where there is no room between.
+  const Point over = room ? Point{} : 2.2 * arrow_length_mm * along;
+  line(Path::line(from - over, to + over), "dimension");
+  arrowhead(from, room ? -1 * along : along);
+  arrowhead(to, room ? along : -1 * along);
+  Waiting label = label_of(text, "dimension");
+  choices_beside(label, from, to);
+  choices_around(label, 0.5 * (from + to), 5, 25);
+  wait(std::move(label));
+}
+
+void Draft::angle(Point centre, double radius_mm, double from, double to, const std::string& text) {
+  line(Path().arc(centre, radius_mm, from, to), "dimension");
+  const auto at = [&](double a) { return centre + radius_mm * Point{std::cos(a), std::sin(a)}; };
+  const double turn = to > from ? 1 : -1, back = turn * arrow_length_mm / radius_mm;
+  arrowhead(at(from), unit(at(from) - at(from + back)));
+  arrowhead(at(to), unit(at(to) - at(to - back)));
+  Waiting label = label_of(text, "dimension");
+  for (int k = 0; k <= 16; ++k) {
+    const double a = from + (0.5 + (k % 2 == 0 ? 1 : -1) * 0.025 * k) * (to - from);
+    const Point out{std::cos(a), std::sin(a)};
+    const double reach = std::abs(out.x) * label.size.width / 2 + std::abs(out.y) * label.size.height / 2 + text_gap_mm;
+    for (const double way : {1.0, -1.0})
+      offer(label, at(a) + way * reach * out, at(a), {}, 0.5 * k + (way > 0 ? 0 : 1));
+  }
+  choices_around(label, at((from + to) / 2), 5, 25);
+  wait(std::move(label));
+}
+
+void Draft::note(Point at, const std::string& text, std::string_view style, double nearest_mm) {
+  Waiting label = label_of(text, style);
+  label.dot = true;
+  label.at = at;
+  choices_around(label, at, nearest_mm, 0);
+  wait(std::move(label));
+}
+
+Draft::Waiting Draft::label_of(const std::string& text, std::string_view first_style) const {
+  Waiting label;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t end = std::min(text.find('\n', at), text.size());
+    Line row{text.substr(at, end - at), look_.style(at == 0 ? first_style : "note"), {}};
+    row.size = canvas_.measure(row.text, row.style);
+    label.size.width = std::max(label.size.width, row.size.width);
+    label.size.height += row.size.height;
+    label.lines.push_back(std::move(row));
+    at = end + 1;
+  }
+  return label;
+}
+
+void Draft::offer(Waiting& label, Point centre, Point named, std::vector<Segment> leader, double cost) const {
+  const Box box = centred(centre, label.size);
+  if (!area_.contains(box, -clearance_mm)) return;
+  constexpr double unwelcome = 14;
+  for (const Box& other : discouraged_)
+    if (box.overlaps(other)) cost += unwelcome;
+  label.choices.push_back({box, std::move(leader), cost});
+  label.set_right.push_back(named.x > centre.x);
+}
+
+void Draft::choices_beside(Waiting& label, Point a, Point b) const {
+  const Point along = unit(b - a), square{-along.y, along.x};
+  const double reach =
+      std::abs(square.x) * label.size.width / 2 + std::abs(square.y) * label.size.height / 2 + text_gap_mm;
+  for (int k = 0; k <= 18; ++k) {
+    const Point on = a + (0.5 + (k % 2 == 0 ? 1 : -1) * 0.025 * k) * (b - a);
+    for (const double way : {1.0, -1.0}) offer(label, on + way * reach * square, on, {}, 0.6 * k);
+  }
+}
+
+void Draft::choices_around(Waiting& label, Point at, double nearest_mm, double extra_cost) const {
+  constexpr int directions = 32;
+  for (double far = nearest_mm; far <= 90; far += far < 30 ? 2.5 : 5)
+    for (int k = 0; k < directions; ++k) {
+      const double angle = 2 * pi * k / directions;
+      const Point elbow = at + far * Point{std::cos(angle), std::sin(angle)};
+      // The leader ends at the middle of the text's nearer end; upright ones look lost.
+      const double way = elbow.x >= at.x ? 1 : -1, upright = std::abs(std::cos(angle)) < 0.2 ? 4 : 0;
+      offer(label, elbow + Point{way * (label.size.width / 2 + shelf_mm), 0}, at, {{at, elbow}},
+            extra_cost + far + upright);
+    }
+}
+
+void Draft::wait(Waiting label) {
+  if (label.choices.empty())
+    throw Error(ErrorCode::internal,
+                "A label of the drawing is larger than its panel: \"" + label.lines.front().text + "\".");
+  waiting_.push_back(std::move(label));
+}
+
+void Draft::finish() {
+  std::vector<std::vector<LabelChoice>> choices;
+  for (const Waiting& label : waiting_) choices.push_back(label.choices);
+  const std::vector<std::size_t> chosen = place_labels(choices, lines_, clearance_mm);
+  for (std::size_t i = 0; i < waiting_.size(); ++i) {
+    const Waiting& label = waiting_[i];
+    const LabelChoice& choice = label.choices[chosen[i]];
+    for (const Segment& s : choice.leader) canvas_.line(s.a, s.b, look_.pen("leader"));
+    if (label.dot) canvas_.fill(Path::circle(label.at, 0.45), {});
+    const bool right = label.set_right[chosen[i]];
+    double y = choice.box.y0;
+    for (const Line& row : label.lines) {
+      canvas_.text(row.text, row.style,
+                   {{right ? choice.box.x1 : choice.box.x0, y}, right ? Across::right : Across::left, Down::top, 0});
+      y += row.size.height;
+    }
+  }
+  waiting_.clear();
+}
+
+}  // namespace peepwright::view

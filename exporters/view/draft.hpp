@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// A technical drawing in the making: lines are drawn at once and remembered; labels wait until all lines are known and
+// are then placed clear of them. Dimensions follow ISO 129-1 (extension lines, filled arrowheads, text by the line).
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "exporters/view/labels.hpp"
+#include "exporters/view/look.hpp"
+
+namespace peepwright::view {
+
+class Draft {
+ public:
+  /// No line is drawn outside `area` (page mm), no label placed outside it.
+  Draft(Canvas& canvas, const Look& look, const Box& area) : canvas_(canvas), look_(look), area_(area) {}
+
+  /// Draws `path`, cut off at the area's sides. `in_the_way`: labels keep clear of it.
+  void line(const Path& path, std::string_view pen, bool in_the_way = true);
+  void fill(const Path& path, Colour colour);
+
+  /// Labels keep clear of this box, which something else fills.
+  void keep_clear(const Box& box);
+
+  // A label's first line is set in the style "dimension", further lines in "note".
+
+  /// Distance from a to b, drawn shifted by `shift` along two extension lines (square to ab, or oblique).
+  void dimension(Point a, Point b, Point shift, const std::string& text);
+  /// Angle at `centre` from direction `from` to direction `to` (rad on the page, x towards y).
+  void angle(Point centre, double radius_mm, double from, double to, const std::string& text);
+  /// A line with a dot at `at` and the text at its other end, as near as there is room; `style` is the first line's.
+  void note(Point at, const std::string& text, std::string_view style = "dimension", double nearest_mm = 6);
+
+  /// Labels go into this box only where there is no better place.
+  void discourage(const Box& box) { discouraged_.push_back(box); }
+
+  /// Places and draws all labels.
+  void finish();
+
+ private:
+  struct Line {
+    std::string text;
+    TextStyle style;
+    TextSize size;
+  };
+  struct Waiting {
+    std::vector<Line> lines;
+    TextSize size;
+    std::vector<LabelChoice> choices;
+    std::vector<bool> set_right;  ///< by choice: lines end at the box's right side, where what they name is
+    bool dot = false;
+    Point at;
+  };
+  [[nodiscard]] Waiting label_of(const std::string& text, std::string_view first_style) const;
+  void arrowhead(Point tip, Point direction);
+  void choices_beside(Waiting& label, Point a, Point b) const;
+  void choices_around(Waiting& label, Point at, double nearest_mm, double extra_cost) const;
+  void offer(Waiting& label, Point centre, Point named, std::vector<Segment> leader, double cost) const;
+  void wait(Waiting label);
+
+  Canvas& canvas_;
+  const Look& look_;
+  Box area_;
+  std::vector<Segment> lines_;
+  std::vector<Box> discouraged_;
+  std::vector<Waiting> waiting_;
+};
+
+}  // namespace peepwright::view

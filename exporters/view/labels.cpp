@@ -1,0 +1,180 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/view/labels.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <numeric>
+
+namespace peepwright::view {
+namespace {
+
+/// What breaking the rule once costs: more than any distance on a page.
+constexpr double forbidden = 1e4;
+constexpr double hopeless = 4 * forbidden;  // no need to count on
+constexpr double leader_over_line = 1.5, leader_over_leader = 60;
+
+Box grown(const Box& box, double by) {
+  return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by};
+}
+
+/// Cost of two labels' choices standing together.
+double together(const LabelChoice& a, const LabelChoice& b, double clearance) {
+  double cost = 0;
+  if (grown(a.box, clearance).overlaps(b.box)) cost += forbidden;
+  for (const Segment& s : a.leader) {
+    if (meets(s, grown(b.box, clearance))) cost += forbidden;
+    for (const Segment& t : b.leader)
+      if (cross(s, t)) cost += leader_over_leader;
+  }
+  for (const Segment& t : b.leader)
+    if (meets(t, grown(a.box, clearance))) cost += forbidden;
+  return cost;
+}
+
+}  // namespace
+
+std::vector<Segment> segments_of(const Path& path, int pieces) {
+  std::vector<Segment> out;
+  Point at, start;
+  const auto to = [&](Point p) { out.push_back({at, p}), at = p; };
+  for (const Path::Piece& piece : path.pieces()) switch (piece.step) {
+      case Path::Step::move:
+        at = start = piece.p[0];
+        break;
+      case Path::Step::line:
+        to(piece.p[0]);
+        break;
+      case Path::Step::curve: {
+        const Point p0 = at;
+        for (int i = 1; i <= pieces; ++i) {
+          const double t = double(i) / pieces, r = 1 - t;
+          to((r * r * r) * p0 + (3 * r * r * t) * piece.p[0] + (3 * r * t * t) * piece.p[1] + (t * t * t) * piece.p[2]);
+        }
+        break;
+      }
+      case Path::Step::arc: {
+        const int steps = pieces * std::max(1, int(std::abs(piece.to - piece.from) / (std::numbers::pi / 4)));
+        for (int i = 0; i <= steps; ++i) {
+          const double angle = piece.from + (piece.to - piece.from) * i / steps;
+          const Point p = piece.p[0] + piece.radius * Point{std::cos(angle), std::sin(angle)};
+          if (i == 0 && out.empty())
+            at = start = p;
+          else
+            to(p);
+        }
+        break;
+      }
+      case Path::Step::close:
+        to(start);
+        break;
+    }
+  return out;
+}
+
+bool meets(const Segment& s, const Box& box) {
+  // Most are far apart.
+  if (std::max(s.a.x, s.b.x) < box.x0 || std::min(s.a.x, s.b.x) > box.x1 || std::max(s.a.y, s.b.y) < box.y0 ||
+      std::min(s.a.y, s.b.y) > box.y1)
+    return false;
+  // Liang and Barsky's clipping of the segment by the box.
+  double from = 0, to = 1;
+  const Point d = s.b - s.a;
+  const auto clip = [&](double p, double q) {
+    if (p == 0) return q >= 0;
+    const double t = q / p;
+    if (p < 0)
+      from = std::max(from, t);
+    else
+      to = std::min(to, t);
+    return from <= to;
+  };
+  return clip(-d.x, s.a.x - box.x0) && clip(d.x, box.x1 - s.a.x) && clip(-d.y, s.a.y - box.y0) &&
+         clip(d.y, box.y1 - s.a.y);
+}
+
+bool cross(const Segment& a, const Segment& b) {
+  if (std::max(a.a.x, a.b.x) < std::min(b.a.x, b.b.x) || std::max(b.a.x, b.b.x) < std::min(a.a.x, a.b.x) ||
+      std::max(a.a.y, a.b.y) < std::min(b.a.y, b.b.y) || std::max(b.a.y, b.b.y) < std::min(a.a.y, a.b.y))
+    return false;
+  const auto turn = [](Point o, Point p, Point q) { return (p.x - o.x) * (q.y - o.y) - (p.y - o.y) * (q.x - o.x); };
+  const double a0 = turn(b.a, b.b, a.a), a1 = turn(b.a, b.b, a.b), b0 = turn(a.a, a.b, b.a), b1 = turn(a.a, a.b, b.b);
+  return a0 * a1 < 0 && b0 * b1 < 0;
+}
+
+std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
+                                      const std::vector<Segment>& lines, double clearance_mm) {
+  // Against lines that stand anyway.
+  std::vector<std::vector<double>> alone(labels.size());
+  for (std::size_t i = 0; i < labels.size(); ++i)
+    for (const LabelChoice& choice : labels[i]) {
+      double cost = choice.cost;
+      const Box box = grown(choice.box, clearance_mm);
+      for (const Segment& line : lines) {
+        if (meets(line, box)) cost += forbidden;
+        if (cost > hopeless) break;
+        for (const Segment& leader : choice.leader)
+          if (cross(line, leader)) cost += leader_over_line;
+      }
+      alone[i].push_back(cost);
+    }
+
+  std::vector<std::size_t> order(labels.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  const auto freedom = [&](std::size_t i) {
+    return std::ranges::count_if(alone[i], [](double c) { return c < forbidden; });
+  };
+  std::ranges::stable_sort(order, {}, freedom);
+
+  constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
+  std::vector<std::size_t> chosen(labels.size(), none);
+  const auto cost_of = [&](std::size_t i, std::size_t choice) {
+    double cost = alone[i][choice];
+    for (std::size_t j = 0; j < labels.size(); ++j)
+      if (j != i && chosen[j] != none) cost += together(labels[i][choice], labels[j][chosen[j]], clearance_mm);
+    return cost;
+  };
+  const auto best_for = [&](std::size_t i) {
+    std::size_t best = 0;
+    double least = std::numeric_limits<double>::infinity();
+    for (std::size_t k = 0; k < labels[i].size(); ++k) {
+      if (alone[i][k] >= least) continue;
+      if (const double cost = cost_of(i, k); cost < least - 1e-9) least = cost, best = k;
+    }
+    return best;
+  };
+  // The hardest first, then each again given all others, until nobody wants to move.
+  for (const std::size_t i : order) chosen[i] = best_for(i);
+  constexpr int most_rounds = 20;
+  for (int round = 0; round < most_rounds; ++round) {
+    bool moved = false;
+    for (const std::size_t i : order) {
+      const std::size_t better = best_for(i);
+      moved = moved || better != chosen[i];
+      chosen[i] = better;
+    }
+    // Two that block each other move together.
+    for (std::size_t p = 0; !moved && p < order.size(); ++p)
+      for (std::size_t q = 0; q < order.size(); ++q) {
+        const std::size_t i = order[p], j = order[q];
+        if (i == j || cost_of(i, chosen[i]) < forbidden) continue;
+        const std::size_t i_was = chosen[i], j_was = chosen[j];
+        const double before = cost_of(i, i_was) + alone[j][j_was];
+        chosen[j] = none;
+        chosen[i] = best_for(i);
+        const double i_cost = cost_of(i, chosen[i]);
+        chosen[j] = best_for(j);
+        if (i_cost + cost_of(j, chosen[j]) < before - 1e-9) {
+          moved = true;
+          break;
+        }
+        chosen[i] = i_was;
+        chosen[j] = j_was;
+      }
+    if (!moved) break;
+  }
+  return chosen;
+}
+
+}  // namespace peepwright::view

@@ -1,0 +1,148 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/view/scene.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <future>
+
+#include "engine/solid/parts.hpp"
+#include "engine/solid/vec.hpp"
+
+namespace peepwright {
+namespace {
+
+using namespace solid;  // arithmetic on points
+
+/// Parts whose joints with other parts (a nock's slot, a loop's hitch) cannot be seen, but cost the removal of hidden
+/// lines seconds: drawn as the plain bodies that clearances are measured to.
+bool drawn_plain(const std::string& name) {
+  return name == "nock" || name == "release loop" || name == "serving";
+}
+
+Rod lower_serving(const AssemblyInput& in) {
+  const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
+  return {{0, 0, 0}, in.serving_below_mm * down, in.serving_diameter_mm / 2};
+}
+
+/// A leg's serving from where it leaves the nock; what is inside the nock would only be taken away again.
+Rod outside_nock(Rod leg, double nock_height_mm) {
+  const double length = norm(leg.to);
+  leg.from = (0.42 * nock_height_mm / length) * leg.to;
+  return leg;
+}
+
+// All of these lie in the bow plane, so that they are their own mirror images.
+std::vector<Shape> plain_bodies(const AssemblyInput& in, const FitBodies& bodies) {
+  const Rod &top = bodies.loop[0], &back = bodies.loop[1], &bottom = bodies.loop[2];
+  const Point3 upper{back.from.x, 0, top.to.z}, lower{back.to.x, 0, bottom.from.z};
+  const double bend = std::clamp(0.9 * top.to.z, 1.2 * top.radius_mm, 2.2 * top.radius_mm);
+  return {rod_solid(bodies.nock), rod_solid(outside_nock(bodies.upper_serving, in.nock_height_mm)),
+          rod_solid(outside_nock(lower_serving(in), in.nock_height_mm)),
+          bent_rod_solid({top.from, upper, lower, bottom.to}, top.radius_mm, bend)};
+}
+
+/// Where the vanes begin ahead of the nocking point (as the assembly has them).
+constexpr double vane_start_mm = 25;
+
+/// Pieces of a path that begin above `y` on the page: the rim of the crown belongs to the outline, the end of the neck
+/// is where the solid stops, not the archer.
+Path above(const Path& path, double y) {
+  Path out;
+  bool keep = false;
+  for (const Path::Piece& piece : path.pieces()) {
+    if (piece.step == Path::Step::move) keep = piece.p[0].y < y;
+    if (!keep) continue;
+    if (piece.step == Path::Step::move)
+      out.move_to(piece.p[0]);
+    else if (piece.step == Path::Step::line)
+      out.line_to(piece.p[0]);
+    else
+      out.curve_to(piece.p[0], piece.p[1], piece.p[2]);
+  }
+  return out;
+}
+
+Point unit2(Point p) {
+  const double length = std::hypot(p.x, p.y);
+  return length > 0 ? (1 / length) * p : Point{0, -1};
+}
+
+}  // namespace
+
+SideScene side_scene(const Fit& fit) {
+  return side_scene(fit, assembly_parts(HeadModel(fit.core.face), assembly_of(fit)));
+}
+
+SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
+  const AssemblyInput in = assembly_of(fit);
+  const HeadModel head(fit.core.face);
+  const ViewDirection view = side_of(in.right_handed);
+  const Pose pose = in.right_handed ? in.head : in.head.mirrored();
+  const FitBodies bodies = fit_bodies(in);
+  // Everything of a Fit is told of a right-handed archer; in the picture both hands differ in x alone.
+  const auto picture = [&](Point3 p) { return view.picture(as_archer_stands(fit.spec, p)); };
+
+  std::vector<std::vector<Shape>> groups(2);
+  for (const Part& part : parts)
+    // The lids hide all of an eyeball but what is drawn by hand.
+    if (!part.name.ends_with(" eye") && !drawn_plain(part.name))
+      groups[part.name == "head" ? 0 : 1].push_back(part.shape);
+  for (Shape& shape : plain_bodies(in, bodies)) groups[1].push_back(std::move(shape));
+
+  const Posture& posture = fit.core.posture;
+  const Point3 gaze =
+      solid::unit(as_archer_stands(fit.spec, fit.core.peep) - as_archer_stands(fit.spec, posture.pupil));
+  const double vane = in.shaft_diameter_mm / 2 + in.vane_height_mm;
+  const std::vector<Rod> in_front{
+      bodies.upper_leg,
+      bodies.upper_serving,
+      lower_serving(in),
+      bodies.nock,
+      bodies.shaft,
+      {{vane_start_mm, 0, vane / 2}, {vane_start_mm + 0.6 * in.vane_length_mm, 0, vane / 2}, vane / 2}};
+  // Plain numbers: they need not wait for the kernel.
+  auto face = std::async(std::launch::async, [&] { return face_lines(head, pose, gaze, in_front, view); });
+
+  SideScene scene;
+  scene.right_handed = in.right_handed;
+  std::vector<DrawnLines> lines = hidden_lines(groups, view);
+  scene.head = std::move(lines[0]);
+  scene.bow = std::move(lines[1]);
+  scene.head_box = scene.head.outline.bounds();
+  scene.head.sharp = above(scene.head.sharp, scene.head_box.y0 + 20);
+  scene.bow_box = Path(scene.bow.sharp).append(scene.bow.outline).bounds();
+  scene.face = face.get();
+
+  scene.pupil = picture(posture.pupil);
+  scene.peep = picture(fit.core.peep);
+  scene.nose = picture(posture.to_bow(fit.core.face, fit.core.face.at(Landmark::pronasale)));
+  scene.mouth_corner = picture(posture.to_bow(fit.core.face, mirrored(fit.core.face.at(Landmark::cheilion))));
+  scene.pivot = picture({in.pivot_x_mm, 0, 0});
+  scene.upper_axle = picture({in.upper.axle_ahead_mm, 0, in.upper.axle_aside_mm});
+  scene.lower_axle = picture({in.lower.axle_ahead_mm, 0, -in.lower.axle_aside_mm});
+  scene.arrow_end = picture({in.arrow_length_mm, 0, 0});
+  scene.pin = picture({in.sight_x_mm, 0, in.pin_height_mm});
+  scene.head_up = unit2(picture(in.head.turned({0, 0, 1})));
+  scene.upper_leg_rad = in.upper.leg_angle_rad;
+  scene.lower_leg_rad = in.lower.leg_angle_rad;
+  for (const Clearance& c : fit.clearances)
+    if (c.name == "arrow-chin" && c.points.size() == 2)
+      scene.chin_on_shaft = picture(c.points[0]), scene.chin_on_skin = picture(c.points[1]);
+
+  std::vector<double> told;
+  for (const double distance :
+       {fit.spec.value(Key::distances_near), fit.spec.value(Key::distances_fit), fit.spec.value(Key::distances_far)}) {
+    if (std::ranges::find(told, distance) != told.end()) continue;
+    told.push_back(distance);
+    const SightGeometry geometry = geometry_of(fit.spec, fit.core.peep);
+    const SightMark mark =
+        sight_mark(shot_of(fit.spec, fit.core.drag_coefficient), geometry, body_of(fit.spec), distance / 1000);
+    const double back = fit.core.peep.x - posture.pupil.x;
+    scene.rays.push_back({distance / 1000,
+                          picture({posture.pupil.x, 0, fit.core.peep.z + back * std::tan(mark.launch_rad)}),
+                          picture({geometry.pin_x_mm, 0, mark.pin_height_mm})});
+  }
+  return scene;
+}
+
+}  // namespace peepwright

@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/view/side_view.hpp"
+
+#include <fmt/format.h>
+
+#include "engine/quantity/error.hpp"
+#include "exporters/view/title_block.hpp"
+
+namespace peepwright {
+namespace {
+
+using view::draw_scale_bar;
+using view::Look;
+using view::panel_title;
+using view::scale_text;
+using view::TitleBlock;
+
+std::string labels_of(const Spec& spec) {
+  std::string out;
+  for (const std::string* label : {&spec.bow_label, &spec.arrow_label})
+    if (!label->empty()) out += (out.empty() ? "" : "; ") + *label;
+  return out.empty() ? "not named" : out;
+}
+
+}  // namespace
+
+Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& options) {
+  const Look& look = view::drawing_look();
+  if (!look.papers.contains(options.paper))
+    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
+  Canvas canvas;
+  const PageSize size = look.size("side_view", options.paper);
+  canvas.new_page(size);
+  const Box detail = look.box("side_view", "detail", size), whole = look.box("side_view", "whole", size),
+            block = look.box("side_view", "block", size);
+  constexpr double head = 6, foot = 5;  // of a panel: its title, its scale bar
+
+  const double detail_reduction =
+      draw_detail(canvas, fit, scene, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot}, options.units);
+  panel_title(canvas, look, detail, "Face, string and peep", detail_reduction);
+  draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 100, detail_reduction);
+  const double whole_reduction =
+      draw_whole(canvas, scene, {whole.x0, whole.y0 + head, whole.x1, whole.y1 - foot}, options.units);
+  panel_title(canvas, look, whole, "At full draw", whole_reduction);
+  draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 200, whole_reduction);
+
+  TitleBlock title(canvas, look, block);
+  title.heading(fit.spec.archer_label.empty() ? "Peep sight, side view" : fit.spec.archer_label, labels_of(fit.spec));
+  const Length mark = Length::mm(fit.core.mark_mm);
+  title.row({{"mark, string at rest, from the top of the nock", both_text(mark, options.units)}});
+  title.legend(scene.rays, options.units);
+  title.row({{"how the string angle was found", std::string(text_of(fit.core.legs.source))}});
+  title.row({{"hand", std::string(text_of(fit.spec.hand))},
+             {"head turned", fmt::format("{}°", number_text(Angle::rad(fit.core.posture.yaw_rad).deg(), 1))},
+             {"string angle",
+              fmt::format("{}°", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1))}});
+  title.row({{"units", options.units == PaperUnits::inches ? "in; contacts mm" : "mm"},
+             {"scale", scale_text(detail_reduction) + ", " + scale_text(whole_reduction)}});
+  title.row({{"date", options.date}, {"made with", options.version}});
+  title.close();
+  return canvas;
+}
+
+}  // namespace peepwright

@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What stands round the pictures of a drawing: title block (fields after ISO 7200), panel titles, scale bars.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "exporters/view/look.hpp"
+#include "exporters/view/side_view.hpp"
+
+namespace peepwright::view {
+
+std::string scale_text(double reduction);
+
+struct Field {
+  std::string kicker, text;
+};
+
+class TitleBlock {
+ public:
+  TitleBlock(Canvas& canvas, const Look& look, const Box& box) : canvas_(canvas), look_(look), box_(box), y_(box.y0) {}
+
+  void heading(const std::string& title, const std::string& second);
+  /// A row of cells, equally wide, or at the given shares of the width.
+  void row(const std::vector<Field>& fields, std::vector<double> starts = {});
+  /// The dashes of the sight lines.
+  void legend(const std::vector<SightRay>& rays, PaperUnits units);
+  /// What two dashes mean.
+  void key(const std::string& pen, const std::string& text);
+  /// A row of a table, without small print: cells at the given shares of the width.
+  void line(const std::vector<std::string>& cells, const std::vector<double>& starts, bool bold = false);
+  /// The frame round all rows.
+  void close();
+  [[nodiscard]] double y() const { return y_; }
+  void rule();
+
+ private:
+  Canvas& canvas_;
+  const Look& look_;
+  Box box_;
+  double y_;
+};
+
+void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::string& words, double reduction);
+
+/// A divided bar of `length_mm` true millimetres at the given reduction.
+void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double length_mm, double reduction);
+
+}  // namespace peepwright::view

@@ -1,0 +1,148 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fcntl.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <signal.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <nlohmann/json.hpp>
+
+#include "tests/cli/run_program.hpp"
+
+namespace peepwright::testing {
+namespace {
+
+namespace fs = std::filesystem;
+using ::testing::HasSubstr;
+
+/// Files that make a bow, and a sweep of some hundred faces over it.
+std::vector<std::string> sweep_arguments(const fs::path& folder, const std::vector<std::string>& more) {
+  write_file(folder / "bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n");
+  std::vector<std::string> out{"sweep", (folder / "bow.toml").string(), "--population", "adult-male:150:2", "--vary",
+                               "bow.axle_to_axle=31 in..35 in/2 in"};
+  out.insert(out.end(), more.begin(), more.end());
+  return out;
+}
+
+TEST(SweepCommand, WritesTableManifestAndSummary) {
+  const fs::path folder = fresh_folder();
+  const Outcome done = run_program(sweep_arguments(folder, {"-o", (folder / "out").string()}));
+  ASSERT_EQ(done.exit_code, 0) << done.err;
+  EXPECT_EQ(done.err, "");  // no progress where nobody watches
+  EXPECT_THAT(done.out, HasSubstr("SWEEP  450 variants, faces adult-male:150:2"));
+  const auto summary = nlohmann::json::parse(read_file(folder / "out" / "sweep-summary.json"));
+  EXPECT_EQ(summary["variants"], 450);
+  EXPECT_EQ(summary["by_key"][0]["values"].size(), 3u);
+  EXPECT_TRUE(nlohmann::json::parse(read_file(folder / "out" / "sweep.json"))["complete"]);
+  EXPECT_FALSE(fs::exists(folder / "out" / "sweep.partial.csv"));
+}
+
+/// Starts the program and kills it as soon as its partial table has `bytes`; false when it was done before.
+bool run_and_kill(const std::vector<std::string>& arguments, const fs::path& partial, std::uintmax_t bytes, int signal, int& exit_code) {
+  const pid_t child = ::fork();
+  if (child == 0) {
+    const int nowhere = ::open("/dev/null", O_RDWR);
+    for (const int stream : {0, 1, 2}) ::dup2(nowhere, stream);
+    std::vector<char*> words{const_cast<char*>(PEEPWRIGHT_PROGRAM)};
+    for (const std::string& a : arguments) words.push_back(const_cast<char*>(a.c_str()));
+    words.push_back(nullptr);
+    ::execv(PEEPWRIGHT_PROGRAM, words.data());
+    ::_exit(127);
+  }
+  int status = 0;
+  while (::waitpid(child, &status, WNOHANG) == 0) {
+    std::error_code missing;
+    const std::uintmax_t size = fs::file_size(partial, missing);
+    if (!missing && size >= bytes) {
+      ::kill(child, signal);
+      ::waitpid(child, &status, 0);
+      break;
+    }
+    ::usleep(500);
+  }
+  exit_code = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  return WIFSIGNALED(status) || exit_code != 0;
+}
+
+TEST(SweepCommand, KilledAtAnyMomentItResumesToTheSameBytes) {
+  const fs::path folder = fresh_folder();
+  ASSERT_EQ(run_program(sweep_arguments(folder, {"-o", (folder / "whole").string()})).exit_code, 0);
+  const std::string whole = read_file(folder / "whole" / "sweep.csv");
+  const std::string summary = read_file(folder / "whole" / "sweep-summary.json");
+  const fs::path out = folder / "out";
+  int killed = 0;
+  for (const double share : {0.0, 0.002, 0.2, 0.5, 0.8}) {
+    fs::remove_all(out);
+    const auto arguments = sweep_arguments(folder, {"--threads", "2", "-o", out.string()});
+    int code = 0;
+    killed += run_and_kill(arguments, out / "sweep.partial.csv", static_cast<std::uintmax_t>(share * static_cast<double>(whole.size())), SIGKILL, code);
+    const Outcome resumed = run_program(sweep_arguments(folder, {"--resume", "--threads", "1", "-o", out.string()}));
+    ASSERT_EQ(resumed.exit_code, 0) << resumed.err;
+    EXPECT_EQ(read_file(out / "sweep.csv"), whole);
+    EXPECT_EQ(read_file(out / "sweep-summary.json"), summary);
+    EXPECT_FALSE(fs::exists(out / "sweep.partial.csv"));
+  }
+  EXPECT_GE(killed, 3);  // else this has tested nothing
+}
+
+TEST(SweepCommand, InterruptedItSaysSoAndKeepsItsRows) {
+  const fs::path folder = fresh_folder();
+  const fs::path out = folder / "out";
+  int code = 0;
+  ASSERT_TRUE(run_and_kill(sweep_arguments(folder, {"-o", out.string()}), out / "sweep.partial.csv", 1000, SIGINT, code));
+  EXPECT_EQ(code, 5);
+  EXPECT_FALSE(nlohmann::json::parse(read_file(out / "sweep.partial.json"))["complete"]);
+  EXPECT_TRUE(read_file(out / "sweep.partial.csv").ends_with('\n'));
+  const Outcome again = run_program(sweep_arguments(folder, {"-o", out.string()}));
+  EXPECT_EQ(again.exit_code, 2);
+  EXPECT_THAT(again.err, HasSubstr("--resume"));
+  EXPECT_EQ(run_program(sweep_arguments(folder, {"--resume", "-o", out.string()})).exit_code, 0);
+}
+
+TEST(SweepCommand, PartsMergeToTheSameBytes) {
+  const fs::path folder = fresh_folder();
+  const auto in = [&](const char* name) { return (folder / name).string(); };
+  ASSERT_EQ(run_program(sweep_arguments(folder, {"-o", in("whole")})).exit_code, 0);
+  std::vector<std::string> merge{"merge", "-o", in("merged")};
+  for (const char* part : {"2/3", "1/3", "3/3"}) {
+    ASSERT_EQ(run_program(sweep_arguments(folder, {"--part", part, "--quiet", "-o", in("parts")})).exit_code, 0);
+    merge.push_back(in("parts") + "/sweep-" + part[0] + "-of-3.csv");
+  }
+  const Outcome merged = run_program(merge);
+  ASSERT_EQ(merged.exit_code, 0) << merged.err;
+  for (const char* name : {"sweep.csv", "sweep.json", "sweep-summary.json"})
+    EXPECT_EQ(read_file(folder / "merged" / name), read_file(folder / "whole" / name)) << name;
+  merge.pop_back();
+  const Outcome missing = run_program(merge);
+  EXPECT_EQ(missing.exit_code, 2);
+  EXPECT_THAT(missing.err, HasSubstr("part 3 of 3 is missing"));
+}
+
+TEST(SweepCommand, WritesModelsOfChosenVariants) {
+  const fs::path folder = fresh_folder();
+  const Outcome done = run_program(sweep_arguments(folder, {"--models", "0,449", "-o", (folder / "out").string()}));
+  ASSERT_EQ(done.exit_code, 0) << done.err;
+  for (const char* name : {"assembly-0.step", "assembly-449.step"})
+    EXPECT_TRUE(read_file(folder / "out" / name).starts_with("ISO-10303-21;")) << name;
+}
+
+TEST(SweepCommand, RefusesInWordsAndWritesNothing) {
+  const fs::path folder = fresh_folder();
+  const auto said = [&](const std::vector<std::string>& more) {
+    auto arguments = sweep_arguments(folder, {"-o", (folder / "out").string()});
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    const Outcome outcome = run_program(arguments);
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_FALSE(fs::exists(folder / "out"));
+    return outcome.err;
+  };
+  EXPECT_THAT(said({"--vary", "bow.brace_heigth=6 in..7 in/1 in"}), HasSubstr("did you mean bow.brace_height?"));
+  EXPECT_THAT(said({"--part", "4/3"}), HasSubstr("part 4 of 3"));
+  EXPECT_THAT(said({"--part", "1"}), HasSubstr("I/N"));
+  EXPECT_THAT(said({"--latin", "x"}), HasSubstr("N:SEED"));
+  EXPECT_THAT(said({"--models", "450"}), HasSubstr("0 to 449"));
+}
+
+}  // namespace
+}  // namespace peepwright::testing

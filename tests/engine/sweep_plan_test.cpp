@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <set>
+
+#include "engine/face/survey.hpp"
+#include "engine/sweep/plan.hpp"
+#include "engine/sweep/random.hpp"
+
+namespace peepwright {
+namespace {
+
+using ::testing::HasSubstr;
+
+Spec bow() {
+  return parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+}
+
+std::string refusal(const std::function<void()>& act) {
+  try {
+    act();
+  } catch (const Error& e) {
+    EXPECT_EQ(e.code(), ErrorCode::input);
+    return e.what();
+  }
+  return "accepted";
+}
+
+TEST(Variation, ReadsRangesWithUnitsAndFractions) {
+  const Variation v = parse_variation("bow.axle_to_axle=28 in..36 1/4 in/1/2 in");
+  EXPECT_EQ(v.key, Key::bow_axle_to_axle);
+  EXPECT_DOUBLE_EQ(v.from, 28 * 25.4);
+  EXPECT_DOUBLE_EQ(v.to, 36.25 * 25.4);
+  EXPECT_DOUBLE_EQ(v.step, 12.7);
+  EXPECT_EQ(v.count, 17u);  // 28, 28.5 … 36
+  EXPECT_EQ(parse_variation("bow.let_off=65 %..85 %/5 %").count, 5u);
+  EXPECT_EQ(parse_variation("bow.let_off=0.65..0.85/0.05").count, 5u);
+  EXPECT_EQ(parse_variation("arrow.speed=250 ft/s..300 ft/s/10 ft/s").count, 6u);
+  EXPECT_EQ(parse_variation("bow.axle_to_axle=800 mm..800 mm/1 mm").count, 1u);
+}
+
+TEST(Variation, LastValueIsTheEndItself) {
+  const Variation v = parse_variation("bow.let_off=0.6..0.9/0.1");
+  ASSERT_EQ(v.count, 4u);
+  EXPECT_EQ(v.grid_value(3), 0.9);
+}
+
+TEST(Variation, RefusesInWords) {
+  const auto said = [](const std::string& text) { return refusal([&] { parse_variation(text); }); };
+  EXPECT_THAT(said("bow.axle_to_axel=28 in..36 in/1 in"), HasSubstr("did you mean bow.axle_to_axle?"));
+  EXPECT_THAT(said("bow.label=1..2/1"), HasSubstr("no number"));
+  EXPECT_THAT(said("archer.face.spread.nose_up=1 mm..2 mm/1 mm"), HasSubstr("unknown key"));
+  EXPECT_THAT(said("bow.axle_to_axle=36 in..28 in/1 in"), HasSubstr("is empty"));
+  EXPECT_THAT(said("bow.axle_to_axle=28 in..36 in/0 in"), HasSubstr("more than 0"));
+  EXPECT_THAT(said("bow.axle_to_axle=28 in..36 in/-1 in"), HasSubstr("more than 0"));
+  EXPECT_THAT(said("bow.axle_to_axle=28 in..360 in/1 in"), HasSubstr("accepts"));
+  EXPECT_THAT(said("bow.axle_to_axle=28..36/1"), HasSubstr("unit"));
+  EXPECT_THAT(said("bow.axle_to_axle=28 in..36 in"), HasSubstr("end and step"));
+  EXPECT_THAT(said("bow.axle_to_axle=28 in"), HasSubstr(".."));
+  EXPECT_THAT(said("bow.axle_to_axle"), HasSubstr("="));
+  EXPECT_THAT(said("bow.let_off=0.5..1/2/3"), HasSubstr("two ways"));
+  EXPECT_THAT(said("bow.axle_to_axle=28 in..36 in/0.000001 mm"), HasSubstr("at most 1000000"));
+}
+
+TEST(SweepPlan, GridGoesThroughEveryCombinationLastKeyFastest) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..32 in/1 in"), parse_variation("bow.let_off=0.7..0.8/0.1")},
+                       std::nullopt);
+  ASSERT_EQ(plan.size(), 6u);
+  std::set<std::pair<double, double>> seen;
+  for (std::uint64_t i = 0; i < plan.size(); ++i) {
+    const Spec spec = plan.spec_at(i);
+    seen.emplace(spec.value(Key::bow_axle_to_axle), spec.value(Key::bow_let_off));
+  }
+  EXPECT_EQ(seen.size(), 6u);
+  EXPECT_EQ(plan.spec_at(0).value(Key::bow_axle_to_axle), plan.spec_at(1).value(Key::bow_axle_to_axle));
+  EXPECT_NE(plan.spec_at(0).value(Key::bow_let_off), plan.spec_at(1).value(Key::bow_let_off));
+}
+
+TEST(SweepPlan, VariedKeyKeepsTheUncertaintyOfTheFiles) {
+  Spec spec = bow();
+  spec.set_uncertainty(Key::bow_axle_to_axle, 7, true);
+  const SweepPlan plan(spec, {parse_variation("bow.axle_to_axle=30 in..32 in/1 in")}, std::nullopt);
+  EXPECT_EQ(plan.spec_at(1)[Key::bow_axle_to_axle].uncertainty, 7);
+}
+
+TEST(SweepPlan, LatinHypercubeMeetsEveryPartOfEveryRangeOnce) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=700 mm..900 mm/1 mm"), parse_variation("bow.let_off=0.6..0.9/0.1")},
+                       std::nullopt, {97, 5});
+  ASSERT_EQ(plan.size(), 97u);
+  std::set<int> lengths, let_offs;
+  for (std::uint64_t i = 0; i < plan.size(); ++i) {
+    const Spec spec = plan.spec_at(i);
+    lengths.insert(static_cast<int>((spec.value(Key::bow_axle_to_axle) - 700) / 200 * 97));
+    let_offs.insert(static_cast<int>((spec.value(Key::bow_let_off) - 0.6) / 0.3 * 97));
+  }
+  EXPECT_EQ(lengths.size(), 97u);
+  EXPECT_EQ(let_offs.size(), 97u);
+}
+
+TEST(SweepPlan, ShuffleIsAPermutation) {
+  for (const std::uint64_t count : {1, 2, 3, 5, 64, 1000}) {
+    std::set<std::uint64_t> seen;
+    for (std::uint64_t i = 0; i < count; ++i) seen.insert(shuffled(i, count, 42));
+    EXPECT_EQ(seen.size(), count);
+    EXPECT_EQ(*seen.rbegin(), count - 1);
+  }
+}
+
+TEST(SweepPlan, FingerprintKnowsWhatRowsDependOn) {
+  const auto vary = [](const char* text) { return std::vector{parse_variation(text)}; };
+  const char* range = "bow.axle_to_axle=30 in..32 in/1 in";
+  const std::string one = SweepPlan(bow(), vary(range), std::nullopt).fingerprint("");
+  EXPECT_EQ(SweepPlan(bow(), vary(range), std::nullopt).fingerprint(""), one);
+  EXPECT_NE(SweepPlan(bow(), vary(range), std::nullopt).fingerprint("x"), one);
+  EXPECT_NE(SweepPlan(bow(), vary("bow.axle_to_axle=30 in..32 in/2 in"), std::nullopt).fingerprint(""), one);
+  EXPECT_NE(SweepPlan(bow(), vary(range), Population("adult-male:1")).fingerprint(""), one);
+  Spec other = bow();
+  other.give(Key::bow_let_off, 0.7);
+  EXPECT_NE(SweepPlan(other, vary(range), std::nullopt).fingerprint(""), one);
+}
+
+TEST(SweepPlan, RefusesInWords) {
+  const Variation length = parse_variation("bow.axle_to_axle=30 in..32 in/1 in");
+  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {}, std::nullopt); }), HasSubstr("nothing is varied"));
+  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {length, length}, std::nullopt); }), HasSubstr("varied twice"));
+  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {parse_variation("archer.face.face_length=110 mm..120 mm/1 mm")}, Population("adult-male:5")); }),
+              HasSubstr("by --vary and by --population"));
+  Spec measured = bow();
+  measured.give(Key::face_eye_to_arrow, 90);
+  EXPECT_THAT(refusal([&] { SweepPlan(measured, {}, Population("adult-male:5")); }), HasSubstr("eye_to_arrow"));
+  const Variation fine = parse_variation("bow.axle_to_axle=700 mm..900 mm/0.001 mm");
+  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {fine, parse_variation("bow.brace_height=150 mm..200 mm/0.001 mm")}, std::nullopt); }),
+              HasSubstr("more than 1000000000 variants"));
+  EXPECT_THAT(refusal([] { Population("adult-male"); }), HasSubstr("NAME:N"));
+  EXPECT_THAT(refusal([] { Population("adult-male:0"); }), HasSubstr("accepted are 1 to"));
+  EXPECT_THAT(refusal([] { Population("adult-male:-3"); }), HasSubstr("whole number"));
+  EXPECT_THAT(refusal([] { Population("children:10"); }), HasSubstr("children"));
+  EXPECT_THAT(refusal([] { Population("survey-male:5000"); }), HasSubstr("1 to 4082"));
+}
+
+/// Means within three standard errors and correlations within 0.05 of ANSUR II (Gordon et al. 2014), whose
+/// statistics are those of the public release's rows.
+TEST(Population, DrawnFacesReproduceTheSurvey) {
+  constexpr std::uint64_t n = 4000;
+  for (const Build build : {Build::adult_male, Build::adult_female}) {
+    const Survey& survey = survey_of(build);
+    const Population people(std::string(text_of(build)) + ":4000:3");
+    Sizes sum{};
+    std::array<Sizes, surveyed_sizes> products{};
+    for (std::uint64_t i = 0; i < n; ++i) {
+      Spec spec;
+      people.give_face(i, spec);
+      for (std::size_t a = 0; a < surveyed_sizes; ++a) {
+        const double off = spec.value(face_measures[a]) - survey.mean_mm[a];
+        EXPECT_GE(spec.value(face_measures[a]), survey.least_mm[a]);
+        EXPECT_LE(spec.value(face_measures[a]), survey.most_mm[a]);
+        sum[a] += off;
+        for (std::size_t b = 0; b < surveyed_sizes; ++b) products[a][b] += off * (spec.value(face_measures[b]) - survey.mean_mm[b]);
+      }
+    }
+    const auto covariance = [&](std::size_t a, std::size_t b) { return products[a][b] / n - sum[a] * sum[b] / n / n; };
+    for (std::size_t a = 0; a < surveyed_sizes; ++a) {
+      EXPECT_LT(std::abs(sum[a] / n), 3 * survey.sd_mm[a] / std::sqrt(n)) << text_of(build) << a;
+      EXPECT_NEAR(std::sqrt(covariance(a, a)) / survey.sd_mm[a], 1, 0.05);
+      for (std::size_t b = 0; b < a; ++b)
+        EXPECT_NEAR(covariance(a, b) / std::sqrt(covariance(a, a) * covariance(b, b)), survey.correlation[a][b], 0.05);
+    }
+  }
+}
+
+/// The statistics table and the rows are two files of the same survey.
+TEST(Population, SurveyRowsHaveTheSurveysMeans) {
+  for (const Build build : {Build::adult_male, Build::adult_female}) {
+    const Survey& survey = survey_of(build);
+    EXPECT_EQ(survey.persons.size(), build == Build::adult_male ? 4082u : 1986u);
+    for (std::size_t a = 0; a < surveyed_sizes; ++a) {
+      double sum = 0;
+      for (const Sizes& person : survey.persons) sum += person[a];
+      EXPECT_NEAR(sum / static_cast<double>(survey.persons.size()), survey.mean_mm[a], 0.006);
+    }
+  }
+  Spec spec;
+  Population("survey-male:2").give_face(1, spec);
+  EXPECT_EQ(spec.value(Key::face_head_length), survey_of(Build::adult_male).persons[1][0]);
+  EXPECT_FALSE(spec.given(Key::face_hollow_below_eye));
+}
+
+}  // namespace
+}  // namespace peepwright

@@ -1,0 +1,155 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "engine/bow/draw_estimate.hpp"
+#include "engine/fit/budget.hpp"
+#include "engine/sweep/run.hpp"
+
+namespace peepwright {
+namespace {
+
+using ::testing::HasSubstr;
+
+Spec bow() {
+  return parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+}
+
+std::vector<SweepRow> all_rows(const SweepPlan& plan, EvaluateOptions options = {}) {
+  return Evaluator(plan, plan.base(), options).rows(0, plan.size());
+}
+
+TEST(Sweep, MarksEqualSingleFitsToTheLastDigit) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..36 in/2 in")}, std::nullopt);
+  for (const SweepRow& row : all_rows(plan)) {
+    ASSERT_TRUE(row.outcome) << row.problem;
+    Spec spec = parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+    spec.give(Key::bow_axle_to_axle, row.values[0]);
+    use_draw_cycle(spec);  // with the spread of families, which the sweep leaves out
+    const Fit fit = solve_fit(spec);
+    EXPECT_EQ(row.outcome->mark_mm, fit.core.mark_mm);
+    EXPECT_EQ(row.outcome->leg_angle_rad, fit.core.legs.upper_rad);
+    EXPECT_EQ(row.outcome->longest_m, fit.reach.longest_m);
+    const auto clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face));
+    ASSERT_EQ(clearances.size(), clearance_names.size());
+    for (std::size_t i = 0; i < clearances.size(); ++i) {
+      EXPECT_EQ(clearances[i].name, clearance_names[i]);
+      EXPECT_EQ(row.outcome->gap_mm[i], clearances[i].distance_mm);
+      EXPECT_EQ(row.outcome->verdict[i], clearances[i].verdict);
+    }
+  }
+}
+
+TEST(Sweep, FacesOfAPopulationEqualSingleFitsToo) {
+  const SweepPlan plan(bow(), {parse_variation("bow.brace_height=6 in..7 in/1 in")}, Population("adult-female:3:9"));
+  for (const SweepRow& row : all_rows(plan)) {
+    ASSERT_TRUE(row.outcome) << row.problem;
+    Spec spec = bow();
+    spec.build = Build::adult_female;
+    for (std::size_t k = 0; k < plan.keys().size(); ++k) spec.give(plan.keys()[k], row.values[k]);
+    use_draw_cycle(spec);
+    EXPECT_EQ(row.outcome->mark_mm, solve_core(spec).mark_mm);
+  }
+}
+
+TEST(Sweep, UncertaintyIsThatOfASingleFit) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=33 in..34 in/1 in")}, std::nullopt);
+  const SweepRow row = all_rows(plan, {true}).front();
+  ASSERT_TRUE(row.outcome && row.outcome->expanded_mm);
+  Spec spec = plan.spec_at(0);
+  use_draw_cycle(spec);
+  EXPECT_EQ(*row.outcome->expanded_mm, mark_budget(spec, solve_core(spec)).expanded_mm());
+}
+
+/// Common practice, no source: a longer bow has the flatter string at full draw, so the same height above the arrow is
+/// met nearer to the nock; and the head goes back from the target with a string that is less steep.
+TEST(Sweep, LongerBowsHaveShorterMarks) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=29 in..38 in/1 in")}, std::nullopt);
+  const auto rows = all_rows(plan);
+  ASSERT_EQ(rows.size(), 10u);
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    ASSERT_TRUE(rows[i].outcome) << rows[i].problem;
+    EXPECT_LT(rows[i].outcome->mark_mm, rows[i - 1].outcome->mark_mm - 0.3);
+    EXPECT_GT(rows[i].outcome->leg_angle_rad, rows[i - 1].outcome->leg_angle_rad);
+    EXPECT_LT(rows[i].outcome->shift.forward_mm, rows[i - 1].outcome->shift.forward_mm);
+  }
+}
+
+TEST(Sweep, ReferenceHasNoShiftAgainstItself) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=33 in..33 in/1 in")}, std::nullopt);
+  const SweepRow row = all_rows(plan).front();
+  ASSERT_TRUE(row.outcome);
+  EXPECT_EQ(row.outcome->shift.forward_mm, 0);
+  EXPECT_EQ(row.outcome->shift.up_mm, 0);
+}
+
+TEST(Sweep, AVariantThatCannotBeIsARowWithItsReason) {
+  const SweepPlan plan(bow(), {parse_variation("bow.draw_length=12 in..30 in/9 in")}, std::nullopt);
+  const auto rows = all_rows(plan);
+  ASSERT_EQ(rows.size(), 3u);
+  EXPECT_FALSE(rows[0].outcome);
+  EXPECT_THAT(rows[0].problem, HasSubstr("deg"));
+  EXPECT_TRUE(rows[2].outcome) << rows[2].problem;
+}
+
+std::string run_to_text(const SweepPlan& plan, Slice slice, unsigned threads) {
+  const Evaluator evaluator(plan, plan.base());
+  std::string out;
+  std::uint64_t expected = slice.first;
+  const auto text = [](const std::vector<SweepRow>& rows) {
+    std::string part;
+    for (const SweepRow& row : rows) part += std::to_string(row.index) + (row.outcome ? " " : "!") + std::to_string(row.values[0]) + "\n";
+    return part;
+  };
+  const auto sink = [&](const std::string& part, std::uint64_t next) {
+    EXPECT_GT(next, expected);
+    expected = next;
+    out += part;
+  };
+  EXPECT_EQ(run_sweep(evaluator, slice, text, sink, {threads, nullptr}), slice.last);
+  EXPECT_EQ(expected, slice.last);
+  return out;
+}
+
+TEST(Sweep, AnyNumberOfThreadsAndAnyPartsGiveTheSameRows) {
+  const SweepPlan plan(bow(), {parse_variation("bow.nock_above_centre=0 mm..20 mm/0.1 mm")}, std::nullopt);
+  const std::string one = run_to_text(plan, {0, plan.size()}, 1);
+  EXPECT_EQ(run_to_text(plan, {0, plan.size()}, 3), one);
+  std::string joined;
+  for (std::uint64_t part = 1; part <= 7; ++part) joined += run_to_text(plan, slice_of(plan.size(), part, 7), 2);
+  EXPECT_EQ(joined, one);
+}
+
+TEST(Sweep, StopsWhenAsked) {
+  const SweepPlan plan(bow(), {}, Population("survey-male:4000"));
+  const Evaluator evaluator(plan, plan.base());
+  std::atomic<bool> stop{false};
+  std::uint64_t handed_out = 0;
+  const auto sink = [&](const std::string&, std::uint64_t next) {
+    handed_out = next;
+    stop = true;
+  };
+  const std::uint64_t done = run_sweep(evaluator, {0, plan.size()}, [](const auto&) { return std::string(); }, sink, {2, &stop});
+  EXPECT_EQ(done, handed_out);
+  EXPECT_GT(done, 0u);
+  EXPECT_LT(done, plan.size());
+}
+
+TEST(Slice, PartsJoinWithoutGapOrOverlap) {
+  for (const std::uint64_t total : {7, 64, 1000}) {
+    std::uint64_t next = 0;
+    for (std::uint64_t part = 1; part <= 7; ++part) {
+      const Slice slice = slice_of(total, part, 7);
+      EXPECT_EQ(slice.first, next);
+      EXPECT_GE(slice.size(), total / 7);
+      next = slice.last;
+    }
+    EXPECT_EQ(next, total);
+  }
+  EXPECT_THROW(slice_of(10, 0, 3), Error);
+  EXPECT_THROW(slice_of(10, 4, 3), Error);
+  EXPECT_THROW(slice_of(2, 1, 3), Error);
+}
+
+}  // namespace
+}  // namespace peepwright

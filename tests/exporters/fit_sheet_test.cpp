@@ -1,0 +1,151 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The fit sheet and the comparison: everything is there, nothing lies on anything else, two pages at most, same bytes.
+#include "exporters/sheet/fit_sheet.hpp"
+
+#include <gmock/gmock.h>
+
+#include <cmath>
+
+#include "exporters/view/compare.hpp"
+#include "exporters/view/labels.hpp"
+#include "tests/exporters/pdf_reader.hpp"
+#include "tests/exporters/view_samples.hpp"
+
+namespace peepwright {
+namespace {
+
+using test::drawn_fit;
+using test::first_fit_spec;
+using ::testing::HasSubstr;
+using view::Segment;
+
+std::string all_text(const Canvas& canvas, int page = 0) {
+  std::string out;
+  for (const TextBox& text : canvas.texts(page)) out += text.text + "\n";
+  return out;
+}
+
+void expect_texts_apart(const Canvas& canvas, int page, double margin_mm) {
+  const auto& texts = canvas.texts(page);
+  const PageSize size = canvas.page_size(page);
+  ASSERT_FALSE(texts.empty());
+  for (std::size_t i = 0; i < texts.size(); ++i) {
+    EXPECT_TRUE(
+        (Box{margin_mm, margin_mm, size.width_mm - margin_mm, size.height_mm - margin_mm}.contains(texts[i].box, 0.01)))
+        << texts[i].text;
+    for (std::size_t j = 0; j < i; ++j)
+      EXPECT_FALSE(texts[i].box.overlaps(texts[j].box, 0.3)) << texts[i].text << " / " << texts[j].text;
+  }
+}
+
+TEST(FitSheet, OnePageWithEverything) {
+  for (const char* paper : {"a4", "letter"})
+    for (const PaperUnits units : {PaperUnits::millimetres, PaperUnits::inches}) {
+      const FitReport report = make_report(
+          first_fit_spec(units == PaperUnits::inches ? "[archer]\nhand = \"left\"\n[peep.tied]\nmark = \"118 mm\""
+                                                     : ""),
+          std::nullopt);
+      const Canvas sheet = fit_sheet(report, side_scene(report.fit), {paper, units, "2 May", "peepwright 0"});
+      ASSERT_EQ(sheet.page_count(), 1);
+      expect_texts_apart(sheet, 0, 9.5);
+      const std::string text = all_text(sheet);
+      const Length mark = Length::mm(report.fit.core.mark_mm);
+      EXPECT_THAT(text, HasSubstr("\n" + (units == PaperUnits::inches ? inches_text(mark) : mm_text(mark)) + "\n"));
+      EXPECT_THAT(text, HasSubstr(both_text(Length::mm(report.budget.expanded_mm()), units)));
+      for (const std::string& caution : cautions()) EXPECT_THAT(text, HasSubstr(caution));
+      for (const Clearance& c : report.fit.clearances)
+        EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(c.distance_mm, 1)));
+      for (const MarkRow& row : report.fit.marks)
+        EXPECT_THAT(
+            text, HasSubstr(distance_text(row.mark.distance_m, units) + "\n" + number_text(row.mark.pin_height_mm, 1)));
+      for (const char* word : {"verify", "Measured after tying", "Draw force", "Measure next", "Assumed", "2 May"})
+        EXPECT_THAT(text, HasSubstr(word));
+      EXPECT_EQ(text.find("Tied now") != std::string::npos, report.tied.has_value());
+      const auto pages = test::read_pdf(sheet.pdf({}));
+      EXPECT_NEAR(pages.at(0).width, paper == std::string("a4") ? 210 : 8.5 * 25.4, 0.01);
+      EXPECT_NEAR(pages.at(0).height, paper == std::string("a4") ? 297 : 11 * 25.4, 0.01);
+    }
+}
+
+TEST(FitSheet, LongTablesTakeASecondPage) {
+  std::string marks = "[distances]\nmarks = [";
+  for (int d = 10; d <= 70; d += 2) marks += (d > 10 ? ", \"" : "\"") + std::to_string(d) + " m\"";
+  const FitReport report = make_report(first_fit_spec(marks + "]"), std::nullopt);
+  const Canvas sheet = fit_sheet(report, side_scene(report.fit), {"letter", PaperUnits::millimetres, "", ""});
+  ASSERT_EQ(sheet.page_count(), 2);
+  expect_texts_apart(sheet, 0, 9.5);
+  expect_texts_apart(sheet, 1, 9.5);
+  EXPECT_THAT(all_text(sheet, 1), HasSubstr("\n68 m\n"));
+}
+
+TEST(FitSheet, SameBytes) {
+  const FitReport report = make_report(first_fit_spec(), std::nullopt);
+  const SideViewOptions options{"a4", PaperUnits::millimetres, "", "peepwright"};
+  EXPECT_EQ(fit_sheet(report, side_scene(report.fit), options).pdf({}),
+            fit_sheet(report, side_scene(report.fit), options).pdf({}));
+}
+
+TEST(Comparison, NumbersAreTheDifferences) {
+  const Fit a = drawn_fit(first_fit_spec()),
+            b = drawn_fit(first_fit_spec("[bow.full_draw]\nstring_angle = \"80 deg\""));
+  int seen = 0;
+  for (const ComparedRow& row : compared(a, b)) {
+    if (row.name == "mark, string at rest") {
+      EXPECT_DOUBLE_EQ(row.b - row.a, b.core.mark_mm - a.core.mark_mm);
+      ++seen;
+    }
+    if (row.name == "head forward") {
+      EXPECT_DOUBLE_EQ(row.b, head_shift(b.core, a.core).forward_mm);
+      ++seen;
+    }
+    if (row.name == "arrow below the eye") {
+      EXPECT_DOUBLE_EQ(row.a, a.core.posture.pupil.z);
+      ++seen;
+    }
+    if (row.name == "string angle") {
+      EXPECT_NEAR(row.b, 80, 1e-9);
+      ++seen;
+    }
+  }
+  EXPECT_EQ(seen, 4);
+  // A flatter string angle leaves the peep farther along the string (s = H / sin).
+  EXPECT_GT(b.core.mark_mm, a.core.mark_mm);
+}
+
+TEST(Comparison, LabelsKeepClearAndLinesAreToldApartWithoutColour) {
+  const Spec tied = parse_spec({{"fit.toml", test::example_text("tied-too-low/fit.toml")}});
+  const std::vector<std::pair<Fit, Fit>> pairs{
+      {drawn_fit(tied, Peep::tied), drawn_fit(tied)},
+      {drawn_fit(first_fit_spec("[archer]\nhand = \"left\"")),
+       drawn_fit(first_fit_spec("[archer]\nhand = \"left\"\n[bow.full_draw]\nstring_angle = \"80 deg\""))}};
+  for (const auto& [a, b] : pairs) {
+    const SideViewOptions options{"letter", PaperUnits::millimetres, "", "peepwright"};
+    const Canvas sheet = comparison_sheet(a, side_scene(a), b, side_scene(b), options);
+    expect_texts_apart(sheet, 0, 9);
+    const auto page = test::read_pdf(sheet.pdf({})).at(0);
+    std::size_t dashed = 0, whole = 0;
+    for (const test::Painted& path : page.paths) {
+      if (!path.stroked) continue;
+      ++(path.dashed ? dashed : whole);
+      for (const TextBox& text : sheet.texts(0)) {
+        const Box inner{text.box.x0 + 0.1, text.box.y0 + 0.1, text.box.x1 - 0.1, text.box.y1 - 0.1};
+        for (std::size_t i = 1; i < path.points.size(); ++i) {
+          const auto& p = path.points[i - 1];
+          const auto& q = path.points[i];
+          EXPECT_FALSE(view::meets({{p.x, page.height - p.y}, {q.x, page.height - q.y}}, inner)) << text.text;
+        }
+      }
+    }
+    EXPECT_GT(dashed, 20U);
+    EXPECT_GT(whole, 20U);
+    EXPECT_EQ(sheet.pdf({}), comparison_sheet(a, side_scene(a), b, side_scene(b), options).pdf({}));
+  }
+}
+
+TEST(Comparison, DifferentHandsAreRefused) {
+  const Fit a = drawn_fit(first_fit_spec()), b = drawn_fit(first_fit_spec("[archer]\nhand = \"left\""));
+  EXPECT_THROW((void)comparison_sheet(a, side_scene(a), b, side_scene(b), {}), Error);
+}
+
+}  // namespace
+}  // namespace peepwright

@@ -1,0 +1,224 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The side view: hidden lines, labels that keep clear of everything, dimensions equal to fit.json, scales measured from
+// the drawing's own vectors, same bytes.
+#include <gmock/gmock.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <thread>
+
+#include "engine/solid/head.hpp"
+#include "engine/solid/parts.hpp"
+#include "exporters/report/report.hpp"
+#include "exporters/view/labels.hpp"
+#include "exporters/view/side_view.hpp"
+#include "tests/exporters/pdf_reader.hpp"
+#include "tests/exporters/view_samples.hpp"
+
+namespace peepwright {
+namespace {
+
+using test::drawn_fit;
+using test::first_fit_spec;
+using view::Segment;
+
+double length(const Segment& s) {
+  return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y);
+}
+
+double length(const Path& path) {
+  double sum = 0;
+  for (const Segment& s : view::segments_of(path, 16)) sum += length(s);
+  return sum;
+}
+
+/// Everything that is stroked on a page, straight pieces, page mm from the upper left corner.
+std::vector<Segment> strokes_of(const test::PdfPage& page) {
+  std::vector<Segment> out;
+  for (const test::Painted& path : page.paths) {
+    if (!path.stroked) continue;
+    for (std::size_t i = 1; i < path.points.size(); ++i)
+      out.push_back({{path.points[i - 1].x, page.height - path.points[i - 1].y},
+                     {path.points[i].x, page.height - path.points[i].y}});
+  }
+  return out;
+}
+
+TEST(HiddenLines, ABallIsACircle) {
+  // Turned, so that the kernel's own seam does not lie on the outline.
+  const auto turned = solid::Pose::from_angles(0.4, 0.3, 0.2, {5, 0, 7});
+  const auto lines = hidden_lines({{solid::ball_solid({{0, 0, 0}, 10}).moved(turned)}}, side_of(true));
+  ASSERT_EQ(lines.size(), 1U);
+  const auto segments = view::segments_of(lines[0].outline);
+  ASSERT_FALSE(segments.empty());
+  for (const Segment& s : segments) EXPECT_NEAR(std::hypot(s.a.x - 5, s.a.y + 7), 10, 2 * line_deviation_mm);
+  EXPECT_NEAR(length(lines[0].outline), 2 * M_PI * 10, 0.1);
+}
+
+TEST(HiddenLines, APlateHidesWhatIsBehindIt) {
+  // A rod of 100 mm along x; a plate of 40 mm stands between it and the viewer, or behind it.
+  const solid::Shape rod = solid::rod_solid({{0, 0, 0}, {100, 0, 0}, 2});
+  const auto plate = [](double y) {
+    return solid::plate_solid({{30, y, -20}, {70, y, -20}, {70, y, 20}, {30, y, 20}}, 2);
+  };
+  const auto drawn = [&](double y) {
+    const auto lines = hidden_lines({{rod}, {plate(y)}}, side_of(true));
+    return length(lines[0].outline) + length(lines[0].sharp);
+  };
+  // Two edges along, two ends.
+  EXPECT_NEAR(drawn(20), 208, 8.5);
+  EXPECT_NEAR(drawn(20) - drawn(-20), 80, 0.1);
+  // Seen by the left-handed archer's coach, from the other side, it is the other way round.
+  EXPECT_NEAR(length(hidden_lines({{rod}, {plate(20)}}, side_of(false))[0].sharp) +
+                  length(hidden_lines({{rod}, {plate(20)}}, side_of(false))[0].outline),
+              drawn(-20), 0.1);
+}
+
+TEST(HiddenLines, SeveralThreadsGetTheSame) {
+  const SideScene once = side_scene(drawn_fit(first_fit_spec()));
+  std::vector<Box> boxes(3);
+  std::vector<std::thread> threads;
+  std::vector<std::size_t> pieces(3);
+  const Fit fit = drawn_fit(first_fit_spec());
+  for (std::size_t i = 0; i < boxes.size(); ++i)
+    threads.emplace_back([&, i] { pieces[i] = side_scene(fit).bow.sharp.pieces().size(); });
+  for (std::thread& thread : threads) thread.join();
+  for (const std::size_t count : pieces) EXPECT_EQ(count, once.bow.sharp.pieces().size());
+}
+
+TEST(Labels, TakeTheNearestFreePlace) {
+  using view::LabelChoice;
+  const std::vector<LabelChoice> choices{{{0, 0, 10, 4}, {}, 0}, {{20, 0, 30, 4}, {}, 1}, {{40, 0, 50, 4}, {}, 2}};
+  EXPECT_EQ(view::place_labels({choices}, {}, 0.5), (std::vector<std::size_t>{0}));
+  EXPECT_EQ(view::place_labels({choices}, {{{5, -5}, {5, 5}}}, 0.5), (std::vector<std::size_t>{1}));
+  // Two cannot share a place; the one that has nowhere else to go keeps it.
+  EXPECT_EQ(view::place_labels({choices, {choices[0]}}, {}, 0.5), (std::vector<std::size_t>{1, 0}));
+  // Close by is too near.
+  EXPECT_EQ(view::place_labels({choices}, {{{10.4, -5}, {10.4, 5}}}, 0.5), (std::vector<std::size_t>{1}));
+}
+
+TEST(SideView, HandsAreMirrorImages) {
+  const SideScene right = side_scene(drawn_fit(first_fit_spec())),
+                  left = side_scene(drawn_fit(first_fit_spec("[archer]\nhand = \"left\"")));
+  EXPECT_NEAR(left.head_box.x0, -right.head_box.x1, 0.05);
+  EXPECT_NEAR(left.head_box.x1, -right.head_box.x0, 0.05);
+  EXPECT_NEAR(left.head_box.y0, right.head_box.y0, 0.05);
+  EXPECT_NEAR(left.bow_box.x0, -right.bow_box.x1, 0.5);
+  EXPECT_DOUBLE_EQ(left.peep.x, -right.peep.x);
+  EXPECT_NEAR(length(left.head.outline), length(right.head.outline), 0.01 * length(right.head.outline));
+  // Where a light line goes out of sight is found on a grid, which is not mirrored.
+  EXPECT_NEAR(length(left.face.light), length(right.face.light), 0.03 * length(right.face.light));
+}
+
+TEST(SideView, AFaceShowsAsAPerson) {
+  const SideScene scene = side_scene(drawn_fit(first_fit_spec()));
+  EXPECT_GT(length(scene.face.light), 500);  // ear, jaw, hairline, nose, lips
+  EXPECT_GT(length(scene.face.strong), 60);  // lids, mouth
+  EXPECT_GT(length(scene.face.hair), 60);    // brows
+  EXPECT_FALSE(scene.face.pupils.empty());
+  for (const Path* path : {&scene.face.light, &scene.face.strong, &scene.face.hair})
+    for (const Segment& s : view::segments_of(*path)) {
+      EXPECT_TRUE(scene.head_box.contains({s.a.x, s.a.y, s.a.x, s.a.y}, 1.0));
+      EXPECT_LT(length(s), 6) << "a line jumps at " << s.a.x << ", " << s.a.y << " to " << s.b.x << ", " << s.b.y;
+    }
+}
+
+TEST(SideView, LabelsKeepClearOfEverything) {
+  int seen = 0;
+  for (const Fit& fit : test::many_fits())
+    for (const char* paper : {"a4", "letter"}) {
+      const PaperUnits units = ++seen % 4 == 0 ? PaperUnits::inches : PaperUnits::millimetres;
+      SCOPED_TRACE(fit.spec.bow_label + ", " + std::string(text_of(fit.spec.hand)) + ", sheet " + std::to_string(seen));
+      const Canvas canvas = side_view(fit, side_scene(fit), {paper, units, "a date", "peepwright"});
+      const PageSize size = canvas.page_size(0);
+      const auto strokes = strokes_of(test::read_pdf(canvas.pdf({})).at(0));
+      ASSERT_GT(strokes.size(), 200U);
+      const auto& texts = canvas.texts(0);
+      ASSERT_GT(texts.size(), 25U);
+      for (std::size_t i = 0; i < texts.size(); ++i) {
+        EXPECT_TRUE((Box{9, 9, size.width_mm - 9, size.height_mm - 9}.contains(texts[i].box))) << texts[i].text;
+        for (std::size_t j = 0; j < i; ++j)
+          EXPECT_FALSE(texts[i].box.overlaps(texts[j].box, 0.05)) << texts[i].text << " / " << texts[j].text;
+        const Box inner{texts[i].box.x0 + 0.1, texts[i].box.y0 + 0.1, texts[i].box.x1 - 0.1, texts[i].box.y1 - 0.1};
+        for (const Segment& s : strokes)
+          EXPECT_FALSE(view::meets(s, inner))
+              << texts[i].text << " on a line from " << s.a.x << ", " << s.a.y << " to " << s.b.x << ", " << s.b.y;
+      }
+    }
+  EXPECT_EQ(seen, 24);
+}
+
+/// The first line of the label whose second line is `words`.
+std::string labelled(const Canvas& canvas, const std::string& words) {
+  const auto& texts = canvas.texts(0);
+  for (std::size_t i = 1; i < texts.size(); ++i)
+    if (texts[i].text.starts_with(words)) return texts[i - 1].text;
+  return "no such label";
+}
+
+TEST(SideView, DimensionsAreThoseOfFitJson) {
+  for (const char* more : {"", "[archer]\nhand = \"left\"\n[archer.face]\neye_to_arrow = \"97.3 mm\""}) {
+    const FitReport report = make_report(first_fit_spec(more), std::nullopt);
+    const auto json = nlohmann::json::parse(report_json(report));
+    const Canvas canvas = side_view(report.fit, side_scene(report.fit), {"a4", PaperUnits::millimetres, "", ""});
+    const auto one = [](const nlohmann::json& value) { return number_text(value.get<double>(), 1); };
+    EXPECT_EQ(labelled(canvas, "peep above arrow"), one(json["peep"]["height_full_draw_mm"]));
+    EXPECT_EQ(labelled(canvas, "along the string"), one(json["peep"]["along_string_mm"]));
+    EXPECT_EQ(labelled(canvas, "eye to peep"), one(json["peep"]["eye_to_peep_mm"]));
+    EXPECT_EQ(labelled(canvas, "arrow below eye"), one(json["posture"]["arrow_below_eye_mm"]));
+    EXPECT_EQ(labelled(canvas, "string angle"), one(json["string"]["included_angle_deg"]) + "°");
+    int told = 0;
+    for (const auto& clearance : json["clearances"])
+      for (const auto& [name, words] : {std::pair{"arrow-chin", "shaft to chin"},
+                                        {"string-nose", "string to nose"},
+                                        {"string-mouth-corner", "string to mouth corner"}})
+        if (clearance["name"] == name) {
+          EXPECT_EQ(labelled(canvas, words), one(clearance["distance_mm"]));
+          ++told;
+        }
+    EXPECT_EQ(told, 3);
+  }
+}
+
+TEST(SideView, ScaleMeasuredFromItsVectors) {
+  const Fit fit = drawn_fit(first_fit_spec());
+  const Canvas canvas = side_view(fit, side_scene(fit), {"a4", PaperUnits::millimetres, "", ""});
+  const auto page = test::read_pdf(canvas.pdf({})).at(0);
+  // ISO 216, on its side; the file's own unit, 1/72 in, is written to 1e-4 mm or so.
+  EXPECT_NEAR(page.width, 297, 0.01);
+  EXPECT_NEAR(page.height, 210, 0.01);
+  const auto strokes = strokes_of(page);
+  const auto drawn = [&](double wanted_mm) {
+    return std::ranges::any_of(strokes, [&](const Segment& s) { return std::abs(length(s) - wanted_mm) < 0.01; });
+  };
+  bool said = false;
+  for (const TextBox& text : canvas.texts(0)) said = said || text.text.ends_with("peep  1 : 2");
+  ASSERT_TRUE(said);
+  EXPECT_TRUE(drawn(fit.core.peep_height_mm / 2));
+  EXPECT_TRUE(drawn(fit.core.posture.along_string_mm / 2));
+  EXPECT_TRUE(drawn(fit.core.posture.pupil.z / 2));
+  EXPECT_TRUE(drawn(50)) << "scale bar of 100 mm";
+  EXPECT_TRUE(drawn(20)) << "scale bar of 200 mm at 1 : 10";
+}
+
+TEST(SideView, SameBytesAndEmbeddedFonts) {
+  const Fit fit = drawn_fit(first_fit_spec());
+  const SideScene scene = side_scene(fit), again = side_scene(fit);
+  const SideViewOptions options{"letter", PaperUnits::inches, "2026-01-02", "peepwright"};
+  const Canvas a = side_view(fit, scene, options), b = side_view(fit, again, options);
+  const std::string pdf = a.pdf({"side view", "peepwright"});
+  EXPECT_EQ(pdf, b.pdf({"side view", "peepwright"}));
+  EXPECT_EQ(a.svg(0), b.svg(0));
+  EXPECT_EQ(a.png(0, 60), b.png(0, 60));
+  const test::ScratchFile file(pdf, ".pdf");
+  const std::string fonts = test::run("pdffonts " + file.path() + " | tail -n +3");
+  EXPECT_THAT(fonts, testing::HasSubstr("B612"));
+  std::size_t lines = 0, embedded = 0;
+  for (std::size_t at = 0; at < fonts.size(); at = fonts.find('\n', at) + 1, ++lines)
+    if (fonts.substr(at, fonts.find('\n', at) - at).find(" yes yes ") != std::string::npos) ++embedded;
+  EXPECT_EQ(embedded, lines);
+  EXPECT_GT(lines, 0U);
+}
+
+}  // namespace
+}  // namespace peepwright
