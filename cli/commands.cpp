@@ -5,12 +5,11 @@
 #include <future>
 #include <iostream>
 
-#include "cli/cases.hpp"
+#include "cli/case.hpp"
 #include "cli/command_line.hpp"
 #include "cli/drawings.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/format.hpp"
-#include "engine/scan/head_scan.hpp"
 #include "engine/solid/clip_gauge.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/mesh/mesh_export.hpp"
@@ -53,10 +52,6 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   constexpr int most_sheets = 9;
   while (++sheet <= most_sheets) outputs.retire(fmt::format("gauge-{}.svg", sheet));
   outputs.add("gauge.dxf", strip_dxf(strip));
-}
-
-std::vector<solid::Part> parts_of(const Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned) {
-  return solid::assembly_parts(solid::HeadModel(fit.core.face, scanned), assembly_of(fit));
 }
 
 enum class ModelFormats { for_viewers, all };
@@ -122,7 +117,7 @@ int run_fit(const Arguments& a) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
     try {
-      const std::vector<solid::Part> parts = parts_of(report.fit, job.scanned);
+      const std::vector<solid::Part> parts = parts_of(report.fit, job);
       // Hidden lines take as long as the solids' files do; both only look at the parts.
       auto scene = std::async(std::launch::async, [&] {
         return job.scanned ? side_scene(report.fit) : side_scene(report.fit, parts);  // drawn is the parametric head
@@ -153,7 +148,7 @@ int run_model(const Arguments& a) {
   use_draw_cycle(job.spec);
   OutputSet outputs;
   const Fit fit = solve_fit(job.spec);
-  add_model(fit, parts_of(fit, job.scanned), ModelFormats::all, outputs);
+  add_model(fit, parts_of(fit, job), ModelFormats::all, outputs);
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;

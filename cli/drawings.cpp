@@ -5,6 +5,7 @@
 
 #include <iostream>
 
+#include "cli/case.hpp"
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "exporters/report/report.hpp"
@@ -18,9 +19,10 @@ namespace {
 constexpr double png_dots_per_inch = 150;
 
 /// The fit alone, with clearances between solids; no budget.
-Fit fit_of(Case job, Peep peep = Peep::to_place) {
-  use_draw_cycle(job.spec);
-  Fit fit = solve_fit(job.spec, peep);
+Fit fit_of(const Case& job, Peep peep = Peep::to_place) {
+  Spec spec = job.spec;
+  use_draw_cycle(spec);
+  Fit fit = solve_fit(spec, peep);
   fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
   return fit;
 }

@@ -7,6 +7,7 @@
 #include <csignal>
 #include <iostream>
 
+#include "cli/case.hpp"
 #include "cli/command_line.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/report.hpp"
@@ -68,7 +69,10 @@ SweepPlan plan_of(const Arguments& a) {
     if (points < 1) throw Error(ErrorCode::input, "--latin: a hypercube of 0 points is empty; give 1 or more");
     sampling = {points, seed};
   }
-  return {read_spec(a.files), std::move(variations), std::move(population), sampling};
+  Spec base = read_case(a.files).spec;
+  if (base.scan && population)
+    throw Error(ErrorCode::input, base.scan->where, "archer.face.scan is one person's head and --population other people's; give one of them");
+  return {std::move(base), std::move(variations), std::move(population), sampling};
 }
 
 /// Rate and time left, on a terminal; nothing elsewhere. The clock reaches the terminal alone, never a result.
@@ -132,7 +136,7 @@ int run_sweep_command(const Arguments& a) {
   for (const std::uint64_t model : a.models)
     if (model >= plan.size())
       throw Error(ErrorCode::input, fmt::format("--models: there is no variant {}; the sweep has 0 to {}", model, plan.size() - 1));
-  const Spec reference = a.reference.empty() ? plan.base() : read_spec(a.reference);
+  const Spec reference = a.reference.empty() ? plan.base() : read_case(a.reference).spec;
   const Evaluator evaluator(plan, reference, {a.uncertainty});
   const std::string fingerprint = plan.fingerprint(fmt::format("{} {} {}", version(), a.uncertainty, fingerprint_of(reference)));
   const SweepManifest manifest = manifest_of(plan, fingerprint, part, parts);

@@ -85,20 +85,58 @@ void close_holes(Mesh& mesh, const FaceZone& zone, const std::string& name, Repa
   }
 }
 
-/// Cuts out triangles that run through others, and their neighbours. True when there were any.
-bool remove_crossings(Mesh& mesh, Repairs& repairs) {
+std::set<Face> crossing_faces(const Mesh& mesh) {
   std::vector<std::pair<Face, Face>> pairs;
   PMP::self_intersections(mesh, std::back_inserter(pairs));
-  if (pairs.empty()) return false;
   std::set<Face> crossing;
   for (const auto& [a, b] : pairs) crossing.insert(a), crossing.insert(b);
-  repairs.crossings_removed += crossing.size();
-  std::set<Face> doomed = crossing;
-  for (const Face f : crossing)
+  return crossing;
+}
+
+/// Those faces and all that touch them.
+std::set<Face> with_neighbours(const Mesh& mesh, const std::set<Face>& faces) {
+  std::set<Face> out = faces;
+  for (const Face f : faces)
     for (const Halfedge h : mesh.halfedges_around_face(mesh.halfedge(f)))
       for (const Face g : mesh.faces_around_target(h))
-        if (g != Mesh::null_face()) doomed.insert(g);
-  for (const Face f : doomed) CGAL::Euler::remove_face(mesh.halfedge(f), mesh);
+        if (g != Mesh::null_face()) out.insert(g);
+  return out;
+}
+
+/// Noise of the scanner's own makes folds smaller than itself. There the skin is evened out: each vertex goes to the middle
+/// of its neighbours. Real faults survive that and are left for the knife. The last set of crossing faces comes back.
+std::set<Face> even_out_folds(Mesh& mesh, Repairs& repairs) {
+  constexpr int most_turns = 5;
+  std::set<Face> crossing = crossing_faces(mesh);
+  for (int turn = 0; turn < most_turns && !crossing.empty(); ++turn) {
+    std::vector<std::pair<Mesh::Vertex_index, Kernel::Point_3>> moved;
+    std::set<Mesh::Vertex_index> seen;
+    for (const Face f : with_neighbours(mesh, crossing))
+      for (const Halfedge h : mesh.halfedges_around_face(mesh.halfedge(f))) {
+        const auto v = mesh.target(h);
+        if (mesh.is_border(v) || !seen.insert(v).second) continue;
+        Kernel::Vector_3 sum(0, 0, 0);
+        double count = 0;
+        for (const Halfedge around : mesh.halfedges_around_target(h)) sum = sum + (mesh.point(mesh.source(around)) - CGAL::ORIGIN), ++count;
+        moved.emplace_back(v, CGAL::ORIGIN + sum / count);
+      }
+    for (const auto& [v, p] : moved) mesh.point(v) = p;
+    repairs.most_evened = std::max(repairs.most_evened, moved.size());
+    crossing = crossing_faces(mesh);
+  }
+  return crossing;
+}
+
+/// Cuts out triangles that run through others, and their neighbours. True when there were any.
+bool remove_crossings(Mesh& mesh, const std::string& name, Repairs& repairs) {
+  const std::set<Face> crossing = even_out_folds(mesh, repairs);
+  if (crossing.empty()) return false;
+  // So many that what is left would be a guess.
+  constexpr double most_share = 0.05;
+  if (double(crossing.size()) > std::max(200.0, most_share * double(mesh.number_of_faces())))
+    refuse(name, fmt::format("{} of its {} triangles run through each other. Clean or smooth it in a mesh program first", crossing.size(), mesh.number_of_faces()));
+  repairs.crossings_removed += crossing.size();
+  for (const Face f : with_neighbours(mesh, crossing)) CGAL::Euler::remove_face(mesh.halfedge(f), mesh);
   mesh.collect_garbage();
   return true;
 }
@@ -144,6 +182,7 @@ std::string Repairs::in_words() const {
   const auto say = [&](const std::string& what) { out += (out.empty() ? "" : ", ") + what; };
   if (pieces_dropped > 0) say(fmt::format("{} loose piece(s) of {} triangles left out", pieces_dropped, triangles_dropped));
   if (turned) say("triangles turned outward");
+  if (most_evened > 0) say(fmt::format("{} vertices evened out where the skin was folded", most_evened));
   if (crossings_removed > 0) say(fmt::format("{} triangles cut out that ran through each other", crossings_removed));
   if (holes_filled > 0) say(fmt::format("{} hole(s) closed, the widest in the face {:.0f} mm", holes_filled, widest_hole_mm));
   return out;
@@ -155,14 +194,14 @@ CleanMesh clean_mesh(const solid::TriangleMesh& raw, const FaceZone& zone, const
   try {
     Mesh mesh = joined_and_oriented(raw, name, repairs);
     keep_largest_piece(mesh, repairs);
-    constexpr int most_rounds = 6;
-    bool crossing = remove_crossings(mesh, repairs);
+    constexpr int most_rounds = 3;
+    bool crossing = remove_crossings(mesh, name, repairs);
     for (int round = 0;; ++round) {
       if (crossing) keep_largest_piece(mesh, repairs);
       if (mesh.number_of_faces() == 0) refuse(name, "nothing is left of it once triangles that run through each other are cut out");
       PMP::duplicate_non_manifold_vertices(mesh);
       close_holes(mesh, zone, name, repairs);
-      crossing = remove_crossings(mesh, repairs);
+      crossing = remove_crossings(mesh, name, repairs);
       if (!crossing) break;
       if (round == most_rounds) refuse(name, fmt::format("its triangles still run through each other after {} repairs ({} cut out). Clean it in a mesh program first", most_rounds, repairs.crossings_removed));
     }

@@ -14,6 +14,7 @@ struct Repairs {
   std::size_t pieces_dropped = 0, triangles_dropped = 0;  ///< separate pieces but the largest
   std::size_t holes_filled = 0;
   double widest_hole_mm = 0;                              ///< of those in the face
+  std::size_t most_evened = 0;                            ///< vertices moved to their neighbours' middle, where folded
   std::size_t crossings_removed = 0;                      ///< triangles that ran through each other
   bool turned = false;                                    ///< some or all faced inward
 
@@ -33,7 +34,8 @@ struct FaceZone {
 };
 inline constexpr double widest_patch_mm = 45;
 
-/// Joins equal vertices, orients, keeps the largest piece, cuts out what runs through itself, closes holes.
+/// Joins equal vertices, orients, keeps the largest piece, evens out folds, cuts out what still runs through itself, closes
+/// holes.
 /// Throws Error(input), beginning with `name`, when the result is not closed and sound, with the numbers.
 CleanMesh clean_mesh(const solid::TriangleMesh& raw, const FaceZone& zone, const std::string& name);
 

@@ -10,7 +10,7 @@ namespace peepwright::scan {
 
 /// Larger files, and meshes of more triangles, are refused: memory and time stay bounded.
 inline constexpr std::size_t largest_scan_bytes = 200u << 20;
-inline constexpr std::size_t most_triangles = 1'500'000;
+inline constexpr std::size_t most_triangles = 1'000'000;
 
 /// Triangles as they stand in the file, coordinates times `unit_mm`. Larger polygons are cut into fans. Nothing is
 /// repaired, but every index is of a vertex that is there and every coordinate is a number.

@@ -47,6 +47,11 @@ void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
 
 void note_face(const Spec& spec, std::vector<std::string>& notes) {
   if (spec.given(Key::face_eye_to_arrow)) return;
+  if (spec.scan) {
+    notes.emplace_back("the arrow's height on the face is not measured; it is taken at the hollow under the lip that was picked on "
+                       "the scan. Measure it at full draw");
+    return;
+  }
   notes.emplace_back("the arrow's height on the face is not measured; it rests on survey statistics of adults. "
                      "They do not describe children: measure a young archer");
 }

@@ -301,6 +301,22 @@ TEST(BadInput, ContradictionsAreNamed) {
   expect_refused(with("[bow.full_draw]\nstring_angle = \"140 deg\"\n"), "");
 }
 
+TEST(Scan, IsLookedForBesideItsFileAndRefusedByName) {
+  const fs::path folder = fresh_folder();
+  const std::string marks = "[archer.face.scan_landmarks]\npupil_left = [0, 31, 0]\npupil_right = [0, -31, 0]\npronasale = [30, 0, -38]\n"
+                            "sublabiale = [12, 0, -85]\ncheilion_left = [10, 25, -66]\ncheilion_right = [10, -25, -66]\n";
+  const auto said = [&](const std::string& head, const std::string& part) {
+    write_file(folder / "scan.toml", head + marks);
+    expect_refused(run_program(first_fit({(folder / "scan.toml").string(), "-o", (folder / "out").string()})), part);
+  };
+  said("[archer.face]\nscan = \"head.ply\"\n", "scan_unit");
+  said("[archer.face]\nscan = \"head.ply\"\nscan_unit = \"mm\"\n", (folder / "head.ply").string() + ": cannot be used as a scan: there is no such file");
+  write_file(folder / "head.obj", "v 0 0 0\nv 10 0 0\nv 0 10 0\nf 1 2 3\n");
+  said("[archer.face]\nscan = \"head.obj\"\nscan_unit = \"mm\"\n", "head.obj");
+  said("[archer.face]\nscan = \"head.obj\"\nscan_unit = \"m\"\n", "scan_unit = \"mm\"");
+  EXPECT_FALSE(fs::exists(folder / "out"));
+}
+
 TEST(Faults, AFolderThatCannotBeWrittenIsCodeThree) {
   const fs::path folder = fresh_folder();
   write_file(folder / "a file", "mine");

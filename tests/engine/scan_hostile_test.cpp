@@ -97,6 +97,13 @@ TEST(ScanFiles, CutShortOrFlippedNeverBringsItDown) {
   EXPECT_GT(read, 10);
 }
 
+TEST(ScanFiles, SizesAreBounded) {
+  EXPECT_THAT(refused_bytes("a.obj", std::string(largest_scan_bytes + 1, ' ')), HasSubstr("up to 200 MB"));
+  std::string many = "v 0 0 0\nv 1 0 0\nv 0 1 0\nf";
+  for (std::size_t k = 0; k < most_triangles + 3; ++k) many += " 1";
+  EXPECT_THAT(refused_bytes("a.obj", many), HasSubstr("more than 1000000 triangles"));
+}
+
 TEST(ScanFiles, TheWrongOnesAreNamed) {
   const std::string folder = std::filesystem::temp_directory_path().string();
   EXPECT_THAT(refusal([&] { read_mesh(folder + "/not-there.ply", 1); }), testing::AllOf(HasSubstr("not-there.ply"), HasSubstr("no such file")));

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/cases.hpp"
+#include "cli/case.hpp"
 
+#include "engine/clearance/on_solids.hpp"
 #include "engine/scan/head_scan.hpp"
 
 namespace peepwright::cli {
@@ -18,6 +19,10 @@ FitReport report_of(const Case& job, const std::optional<Spec>& reference) {
   FitReport report = make_report(job.spec, reference, job.scanned);
   report.notes.insert(report.notes.end(), job.notes.begin(), job.notes.end());
   return report;
+}
+
+std::vector<solid::Part> parts_of(const Fit& fit, const Case& job) {
+  return solid::assembly_parts(solid::HeadModel(fit.core.face, job.scanned), assembly_of(fit));
 }
 
 }  // namespace peepwright::cli

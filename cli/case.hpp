@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What the input files say, with the head's scan taken in. Every command that needs a face starts here.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "engine/fit/fit.hpp"
+#include "engine/solid/assembly.hpp"
+#include "engine/spec/spec.hpp"
+#include "exporters/report/report.hpp"
+
+namespace peepwright::cli {
+
+struct Case {
+  Spec spec;
+  std::shared_ptr<const solid::HeadSurface> scanned;  ///< none: the parametric head
+  std::vector<std::string> notes;                     ///< what was repaired
+};
+
+/// Throws Error(input) as read_spec and take_scan do.
+Case read_case(const std::vector<std::string>& files);
+
+FitReport report_of(const Case& job, const std::optional<Spec>& reference);
+
+/// Every part at full draw, the scan's triangles with the head's.
+std::vector<solid::Part> parts_of(const Fit& fit, const Case& job);
+
+}  // namespace peepwright::cli
