@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/drawings.hpp"
 
-#include "cli/cases.hpp"
+#include "cli/case.hpp"
 
 #include <iostream>
 
-#include "cli/case.hpp"
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "exporters/report/report.hpp"
