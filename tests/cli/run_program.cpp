@@ -6,6 +6,7 @@
 
 #include <cstdlib>
 #include <fstream>
+#include <functional>
 #include <sstream>
 
 namespace peepwright::testing {
@@ -17,12 +18,16 @@ std::string quoted(const std::string& word) {
   for (const char c : word) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
   return out + "'";
 }
+
+/// Of this checkout alone: another one's tests may run at the same time.
+fs::path tests_folder() {
+  return fs::temp_directory_path() / ("peepwright-tests-" + std::to_string(std::hash<std::string>{}(PEEPWRIGHT_SOURCE_DIR)));
+}
 }  // namespace
 
 fs::path fresh_folder() {
   const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
-  const fs::path folder = fs::temp_directory_path() / "peepwright-tests" /
-                          (std::string(info->test_suite_name()) + "." + info->name());
+  const fs::path folder = tests_folder() / (std::string(info->test_suite_name()) + "." + info->name());
   fs::remove_all(folder);
   fs::create_directories(folder);
   return folder;
@@ -46,7 +51,7 @@ fs::path in_project(const std::string& path) { return fs::path(PEEPWRIGHT_SOURCE
 Outcome run_program(const std::vector<std::string>& arguments, const std::vector<std::string>& environment) {
   static int count = 0;
   const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
-  const fs::path folder = fs::temp_directory_path() / "peepwright-tests" / "streams";
+  const fs::path folder = tests_folder() / "streams";
   fs::create_directories(folder);
   const std::string stem = std::string(info->test_suite_name()) + "." + info->name() + "." + std::to_string(count++);
   const fs::path out = folder / (stem + ".out"), err = folder / (stem + ".err");

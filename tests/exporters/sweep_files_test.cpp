@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <filesystem>
 #include <fstream>
@@ -19,7 +20,7 @@ using ::testing::HasSubstr;
 
 class SweepFiles : public ::testing::Test {
  protected:
-  SweepFiles() : folder(fs::temp_directory_path() / "peepwright-tests" / ::testing::UnitTest::GetInstance()->current_test_info()->name()) {
+  SweepFiles() : folder(fs::temp_directory_path() / "peepwright-tests" / (std::to_string(::getpid()) + ::testing::UnitTest::GetInstance()->current_test_info()->name())) {
     fs::remove_all(folder);
     fs::create_directories(folder);
   }
