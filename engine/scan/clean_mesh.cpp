@@ -210,6 +210,7 @@ CleanMesh clean_mesh(const solid::TriangleMesh& raw, const FaceZone& zone, const
       PMP::reverse_face_orientations(mesh);
       repairs.turned = true;
     }
+    mesh.collect_garbage();  // stitching leaves gaps in the numbering
     out.mesh = plain(mesh);
   } catch (const CGAL::Failure_exception& e) {
     refuse(name, fmt::format("it could not be repaired ({})", e.expression().empty() ? e.message() : e.expression()));

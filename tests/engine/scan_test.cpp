@@ -239,6 +239,37 @@ TEST(CleanMesh, EvensOutTheFoldsOfNoise) {
   EXPECT_LT(worst, 1.0);  // three times the noise: the nearest of many vertices is one that noise brought nearer
 }
 
+TEST(CleanMesh, AnyDamageIsMendedOrRefused) {
+  int mended = 0;
+  for (std::uint32_t seed = 1; seed <= 40; ++seed) {
+    SCOPED_TRACE(seed);
+    std::mt19937 random(seed);
+    TriangleMesh mesh = test::sampled_head(true_face(), 30 + random() % 50, 30 + random() % 40);
+    const auto any = [&] { return std::uint32_t(random() % mesh.vertices.size()); };
+    for (std::uint32_t kind = 0; kind < 6; ++kind) {
+      if (random() % 3 != 0) continue;
+      for (std::uint32_t k = 0; k < random() % 120; ++k) {
+        auto& triangle = mesh.triangles[random() % mesh.triangles.size()];
+        if (kind == 0) std::swap(triangle[0], triangle[1]);
+        if (kind == 1) triangle = mesh.triangles.back();
+        if (kind == 2) mesh.vertices[any()].x += double(random() % 60) - 30;
+        if (kind == 3) triangle = {any(), any(), any()};
+      }
+      if (kind == 4) test::add_ball(mesh, mesh.vertices[any()], 5.0 + double(random() % 20));
+      if (kind == 5) test::cut_hole(mesh, mesh.vertices[any()], double(random() % 30));
+    }
+    try {
+      const CleanMesh clean = clean_mesh(mesh, {}, "damaged");
+      EXPECT_EQ(not_closed(clean.mesh), "");
+      EXPECT_GT(clean.mesh.volume_mm3(), 2e6);
+      ++mended;
+    } catch (const Error& e) {
+      EXPECT_EQ(e.code(), ErrorCode::input) << e.what();
+    }
+  }
+  EXPECT_GT(mended, 20);
+}
+
 TEST(CleanMesh, TurnsAnInsideOutHead) {
   TriangleMesh mesh = test::sampled_head(true_face(), 96, 90);
   for (auto& t : mesh.triangles) std::swap(t[0], t[1]);
