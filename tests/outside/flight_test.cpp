@@ -9,6 +9,7 @@
 #include "engine/flight/sight_line.hpp"
 #include "engine/flight/trajectory.hpp"
 #include "engine/quantity/quantity.hpp"
+#include "engine/spec/key.hpp"
 
 namespace peepwright {
 namespace {
@@ -34,6 +35,17 @@ TEST(Drag, FromTwoSpeedsIsTheFreeFlightPapersFormula) {
   const double u1 = 60, u2 = 56.5, s = 45, m = 0.018, d = 0.0052, rho = 1.2;
   const double published = 4 * m * (-(2 / s) * std::log(u2 / u1)) / (rho * std::numbers::pi * d * d);
   EXPECT_NEAR(drag_coefficient_from_speeds(u1, u2, s, rho, d, m), published, 1e-12 * published);
+}
+
+TEST(Drag, WhatIsAcceptedHoldsWhatIsPublished) {
+  // About 1.5 laminar and 2.6 turbulent, Miyazaki et al. 2013 [P2]; 1.56 and 2.05 for short and large vanes at
+  // Re 1.2e4, Proceedings 2020, 49(1), 56 [P]. Nothing is published at compound speeds or for 9.3 mm shafts.
+  const KeyInfo& row = info_of(Key::arrow_drag_coefficient);
+  for (const double published : {1.5, 2.6, 1.56, 2.05}) {
+    EXPECT_GE(published, row.least);
+    EXPECT_LE(published, row.most);
+    EXPECT_NEAR(published, row.fallback, 2.5 * row.assumed_uncertainty);
+  }
 }
 
 TEST(Flight, CaseALevelTarget) {
