@@ -29,6 +29,8 @@ bool holds(const std::string& condition, const Tile& tile, const StripData& data
   if (condition == "tiled") return tile.sheets > 1;
   if (condition == "joined_below") return tile.joined_below;
   if (condition == "joined_above") return tile.joined_above;
+  // Beyond the peep's body the band's hatching would run through a label.
+  if (condition == "band_within_peep") return data.expanded_uncertainty_mm <= data.peep_body_length_along_string_mm / 2;
   if (condition == "dated") return !data.date.empty();
   if (condition == "told_how_found") return !data.how_found.empty();
   if (condition == "corrected") return correction.bar_measured_x_mm != 100 || correction.bar_measured_y_mm != 100;

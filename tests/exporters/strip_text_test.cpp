@@ -68,6 +68,18 @@ TEST(StripTexts, KeepApartForEverySize) {
     }
 }
 
+TEST(StripTexts, NoLabelLiesOnTheHatchingOfAWideBand) {
+  const auto labels = [](double uncertainty) {
+    StripData data = strip_sample(133.3);
+    data.expanded_uncertainty_mm = uncertainty;
+    int count = 0;
+    for (const auto& text : print::draw_sheets(print::strip_layout(), data, "a4", {}).texts(0)) count += text.text == "tie-in";
+    return count;
+  };
+  EXPECT_EQ(labels(3), 2);
+  EXPECT_EQ(labels(18), 0);
+}
+
 TEST(StripTexts, KeepApartAtTheEndsOfEveryRange) {
   int tried = 0;
   for (const double mark : {60.0, 100.0, 333.0})
