@@ -61,9 +61,10 @@ void define(CLI::App& app, Arguments& a) {
   add_units(*fit, a);
   add_paper(*fit, a);
 
-  CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string (PDF, SVG, DXF) and the rigid gauge to print or mill (STEP, STL, 3MF)");
+  CLI::App* gauge = app.add_subcommand("gauge", "write the 1:1 strip to lay on the string (PDF, SVG, DXF); with --clip a rigid gauge too");
   add_files(*gauge, a);
-  gauge->add_option("-o,--output", a.folder, "folder for strip and clip gauge")->check(named_folder)->type_name("DIR")->required();
+  gauge->add_option("-o,--output", a.folder, "folder for the strip, and with --clip for the rigid gauge")->check(named_folder)->type_name("DIR")->required();
+  gauge->add_flag("--clip", a.clip, "also a rigid gauge that clips on the string, to print or mill (STEP, STL, 3MF); takes seconds");
   gauge->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*gauge, a);
   add_paper(*gauge, a);

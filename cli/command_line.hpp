@@ -23,6 +23,7 @@ struct Arguments {
 
   std::string mark, height, eye_to_arrow;  ///< verify
   bool comfortable = false;                ///< verify
+  bool clip = false;                       ///< gauge: the rigid one as well
 
   std::vector<std::string> vary;           ///< sweep: KEY=FROM..TO/STEP
   std::string population, latin, part;     ///< sweep: NAME:N:seed, N:seed, i/n

@@ -130,7 +130,7 @@ int run_fit(const Arguments& a) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
     }
-    // The rigid gauge takes seconds to engrave, so it is `gauge`'s alone; one of an earlier mark must not stay beside this fit.
+    // The rigid gauge takes seconds to engrave, so it is for `gauge --clip` alone; one of an earlier mark must not stay beside this fit.
     for (const char* name : clip_gauge_names) outputs.retire(name);
     outputs.write(a.folder);
   }
@@ -158,7 +158,11 @@ int run_gauge(const Arguments& a) {
   const FitReport report = report_of(read_case(a.files), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
-  const std::string left_out = add_clip_gauge(report.fit, outputs);
+  std::string left_out;
+  if (a.clip)
+    left_out = add_clip_gauge(report.fit, outputs);
+  else
+    for (const char* name : clip_gauge_names) outputs.retire(name);
   outputs.write(a.folder);
   if (!left_out.empty() && !a.quiet) std::cerr << "peepwright: " << left_out << '\n';
   if (!a.quiet)

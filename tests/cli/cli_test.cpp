@@ -217,6 +217,9 @@ TEST(Gauge, WritesStripAndClipAndAFitAfterItTakesTheOldClipAway) {
   std::vector<std::string> arguments = first_fit({"-o", folder.string(), "--quiet"});
   arguments[0] = "gauge";
   ASSERT_EQ(run_program(arguments).exit_code, 0);
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge.dxf", "gauge.pdf", "gauge.svg"}));
+  arguments.push_back("--clip");
+  ASSERT_EQ(run_program(arguments).exit_code, 0);
   EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge-clip.3mf", "gauge-clip.step", "gauge-clip.stl", "gauge.dxf", "gauge.pdf", "gauge.svg"}));
   ASSERT_EQ(run_program(first_fit({"-o", folder.string(), "--quiet"})).exit_code, 0);
   EXPECT_FALSE(fs::exists(folder / "gauge-clip.step"));
