@@ -108,7 +108,7 @@ Deviations deviations_of(const Spec& spec, const Solved& solved) {
   constexpr double known_radius_mm = 1;
   if (solved.fit) return {solved.fit->leg_angle_uncertainty_rad, known_radius_mm};
   // Designers' own cams leave nothing to vary but what the model leaves out: a published model of a compound
-  // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle.
+  // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle is judgement.
   if (cams_given(spec)) return {0.023 * solved.bow.full_draw.upper.leg_angle_rad, known_radius_mm};
   constexpr int families = 48;
   try {

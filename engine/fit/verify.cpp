@@ -100,7 +100,7 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   const double half_nock = spec.value(Key::string_nock_height) / 2, stretch = spec.value(Key::string_stretch_at_mark);
 
   // Priors: the budgets of the leg angle and of the height the face wants. The two are taken as independent: H hardly
-  // knows the angle (a tenth of a millimetre a degree), while the mark does.
+  // knows the angle (0.04 mm a degree of the leg, for the mean adult), while the mark does.
   const Budget angle = make_budget(
       spec, [](const CoreFit& core) { return core.legs.upper_rad / unit::degree_rad; }, 0);
   const Budget height = make_budget(

@@ -19,7 +19,7 @@ struct SkinRegion {
 /// The patch of the nose, root to base.
 SkinRegion nose_region();
 /// The patch of lower lip, hollow and chin, from mouth corner to mouth corner. Cheeks and jaw do not belong to it: where
-/// a string touches nose and mouth corner, an arrow beside it always lies against the cheek.
+/// a string touches nose and mouth corner, an arrow beside it lies close to the cheek.
 SkinRegion chin_region();
 /// The patch around one mouth corner.
 SkinRegion mouth_corner_region(bool left);
