@@ -37,5 +37,5 @@ if(PEEPWRIGHT_BENCHMARKS)
   target_link_libraries(bench_solid PRIVATE peepwright::clearance peepwright::step peepwright::mesh benchmark::benchmark)
 endif()
 
-peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
+peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
                 USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF PkgConfig::PANGO)
