@@ -193,7 +193,7 @@ constexpr std::array<KeyInfo, key_count> table{{
     {air_altitude, "air.altitude", length, -400 * metre, 5000 * metre, chosen, 0, 0, 0,
      "height above the sea, for the air's density (ISO 2533)", ""},
 
-    {wanted_arrow_chin, "wanted.arrow_chin", length, -20, 50, chosen, 1, 0, 0,
+    {wanted_arrow_chin, "wanted.arrow_chin", length, -20, 50, chosen, 0, 0, 0,
      "room from shaft to the skin of the chin, mouth corner to mouth corner; less than 0 presses", ""},
     {wanted_sight_arrow, "wanted.sight_arrow", length, 0, 50, chosen, 3, 0, 0,
      "room from housing and bar to the passing vanes at the far mark", ""},
