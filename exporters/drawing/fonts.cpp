@@ -58,8 +58,12 @@ ConfigHandle load_fonts(const std::string& folders) {
   return config;
 }
 
-int to_units(double mm) { return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE)); }
-double to_mm(int units) { return units / (units_per_mm * PANGO_SCALE); }
+int to_units(double mm) {
+  return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE));
+}
+double to_mm(int units) {
+  return units / (units_per_mm * PANGO_SCALE);
+}
 
 }  // namespace
 
@@ -113,7 +117,23 @@ Handle<PangoLayout> Fonts::layout(const std::string& text, const TextStyle& styl
     }
   }
   pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
+  if (pango_layout_get_unknown_glyphs_count(layout.get()) > 0) {
+    // A box with a number in it tells nobody anything.
+    std::string shown;
+    each_character(text, [&](const std::string& c) { shown += knows(c) ? c : "?"; });
+    pango_layout_set_text(layout.get(), shown.data(), static_cast<int>(shown.size()));
+  }
   return layout;
+}
+
+bool Fonts::knows(const std::string& character) const {
+  if (character.size() == 1) return true;  // ASCII
+  const Handle<PangoLayout> alone(pango_layout_new(context_.get()));
+  PangoFontDescription* font = pango_font_description_from_string("B612");
+  pango_layout_set_font_description(alone.get(), font);
+  pango_font_description_free(font);
+  pango_layout_set_text(alone.get(), character.data(), static_cast<int>(character.size()));
+  return pango_layout_get_unknown_glyphs_count(alone.get()) == 0;
 }
 
 TextSize size_of(PangoLayout* layout) {
@@ -137,6 +157,17 @@ std::string clean_text(std::string_view text) {
     breaks ? out.append(1, ' ') : out.append(p, static_cast<std::size_t>(g_utf8_next_char(p) - p));
   }
   g_free(valid);
+  return out;
+}
+
+std::string not_drawable(std::string_view text) {
+  const std::string clean = clean_text(text);
+  if (std::ranges::all_of(clean, [](char c) { return static_cast<unsigned char>(c) < 0x80; })) return {};
+  const drawing::Fonts fonts;
+  std::string out;
+  drawing::each_character(clean, [&](const std::string& c) {
+    if (!fonts.knows(c) && out.find(c) == std::string::npos) out += c;
+  });
   return out;
 }
 
