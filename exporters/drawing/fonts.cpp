@@ -89,7 +89,26 @@ Fonts::~Fonts() {
   pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), nullptr);
 }
 
-Handle<PangoLayout> Fonts::layout(const std::string& text, const TextStyle& style, Across across) const {
+namespace {
+
+/// A hyphen that begins a number is a minus sign, as wide as a plus.
+std::string with_minus_signs(const std::string& text) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool begins = i == 0 || text[i - 1] == ' ' || text[i - 1] == '\n' || text[i - 1] == '(';
+    const bool number = i + 1 < text.size() && text[i + 1] >= '0' && text[i + 1] <= '9';
+    if (text[i] == '-' && begins && number)
+      out += "\u2212";
+    else
+      out += text[i];
+  }
+  return out;
+}
+
+}  // namespace
+
+Handle<PangoLayout> Fonts::layout(const std::string& clean, const TextStyle& style, Across across) const {
+  const std::string text = with_minus_signs(clean);
   Handle<PangoLayout> layout(pango_layout_new(context_.get()));
   PangoFontDescription* font = pango_font_description_new();
   pango_font_description_set_family_static(font, style.fixed_width ? "B612 Mono" : "B612");

@@ -32,7 +32,8 @@ class Fonts {
   Fonts(const Fonts&) = delete;
   Fonts& operator=(const Fonts&) = delete;
 
-  /// Laid out in units_per_mm; the same for every output. Characters without a font become "?".
+  /// Laid out in units_per_mm; the same for every output. Characters without a font become "?",
+  /// a hyphen before a number a minus sign.
   [[nodiscard]] Handle<PangoLayout> layout(const std::string& clean_text, const TextStyle& style, Across across) const;
   /// Whether a font has this character (or it needs none).
   [[nodiscard]] bool knows(const std::string& character) const;
