@@ -20,7 +20,8 @@ constexpr double png_dots_per_inch = 150;
 /// The fit alone, with clearances between solids; no budget.
 Fit fit_of(const Case& job, Peep peep = Peep::to_place) {
   Spec spec = job.spec;
-  use_draw_cycle(spec);
+  // No budget, no spread of cam families: the angle is the same to the last bit.
+  if (const auto assumed = draw_assumptions(spec, DrawDetail::angle_alone)) put(*assumed, spec);
   Fit fit = solve_fit(spec, peep);
   fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
   return fit;

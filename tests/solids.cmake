@@ -35,6 +35,11 @@ if(PEEPWRIGHT_BENCHMARKS)
   find_package(benchmark REQUIRED)
   add_executable(bench_solid bench/solid_bench.cpp)
   target_link_libraries(bench_solid PRIVATE peepwright::clearance peepwright::step peepwright::mesh benchmark::benchmark)
+  add_executable(bench_drawing bench/drawing_bench.cpp)
+  target_link_libraries(bench_drawing PRIVATE peepwright_flags peepwright::sheet benchmark::benchmark)
+  target_compile_definitions(bench_drawing PRIVATE PEEPWRIGHT_PROGRAM="$<TARGET_FILE:peepwright>"
+                             BENCH_FOLDER="${CMAKE_CURRENT_BINARY_DIR}/bench_drawing_out")
+  add_dependencies(bench_drawing peepwright)
 endif()
 
 peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp

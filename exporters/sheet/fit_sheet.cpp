@@ -196,10 +196,18 @@ class FitSheet {
     chart.x = {"distance", inches() ? "yd" : "m", false};
     chart.y = {"pin", inches() ? "in" : "mm", false};
     const double metre = inches() ? 1000 / unit::yard_mm : 1;
-    ChartSeries line{"", {}, true};
-    for (const MarkRow& row : fit_.marks)
-      line.points.push_back({metre * row.mark.distance_m, in_units(row.mark.pin_height_mm)});
-    chart.series = {line};
+    ChartSeries line{"", {}, true}, marks{"", {}, false};
+    const SightGeometry geometry = geometry_of(fit_.spec, fit_.core.peep);
+    const Shot shot = shot_of(fit_.spec, fit_.core.drag_coefficient);
+    const double near = fit_.marks.front().mark.distance_m, far = fit_.marks.back().mark.distance_m;
+    constexpr int steps = 24;
+    for (int i = 0; i <= steps && far > near; ++i) {
+      const double distance = near + (far - near) * i / steps;
+      const SightMark mark = sight_mark(shot, geometry, body_of(fit_.spec), distance);
+      line.points.push_back({metre * distance, in_units(mark.pin_height_mm)});
+    }
+    for (const MarkRow& row : fit_.marks) marks.points.push_back({metre * row.mark.distance_m, in_units(row.mark.pin_height_mm)});
+    chart.series = {line, marks};
     return chart;
   }
 
