@@ -118,14 +118,16 @@ int run_fit(const Arguments& a) {
     add_strip(a, report, outputs);
     try {
       const std::vector<solid::Part> parts = parts_of(report.fit, job);
-      // Hidden lines take as long as the solids' files do; both only look at the parts.
-      auto scene = std::async(std::launch::async, [&] {
-        return job.scanned ? side_scene(report.fit) : side_scene(report.fit, parts);  // drawn is the parametric head
+      // Drawings take as long as the solids' files do; both only look at the parts.
+      auto drawings = std::async(std::launch::async, [&] {
+        const SideScene scene = job.scanned ? side_scene(report.fit) : side_scene(report.fit, parts);  // drawn is the parametric head
+        OutputSet out;
+        add_side_view(a, report.fit, scene, out);
+        add_fit_sheet(a, report, scene, out);
+        return out;
       });
       add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
-      const SideScene picture = scene.get();
-      add_side_view(a, report.fit, picture, outputs);
-      add_fit_sheet(a, report, picture, outputs);
+      outputs.add(drawings.get());
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
