@@ -87,16 +87,15 @@ class TextWriter {
     const Point origin = origin_of(layout.get(), t.place);
     PangoLayoutIter* line = pango_layout_get_iter(layout.get());
     do {
-      const Point start{origin.x, origin.y + pango_layout_iter_get_baseline(line) * mm_per_unit};
+      PangoRectangle box;
+      pango_layout_iter_get_line_extents(line, nullptr, &box);
+      Point at = origin + mm_per_unit * Point{double(box.x), double(pango_layout_iter_get_baseline(line))};
       std::string runs;
-      // The runs of this line; each stands where Pango put it.
-      do {
-        const PangoLayoutRun* run = pango_layout_iter_get_run_readonly(line);
-        if (run == nullptr) break;
-        PangoRectangle box;
-        pango_layout_iter_get_run_extents(line, nullptr, &box);
-        runs += run_element(layout.get(), *run, {start.x + box.x * mm_per_unit, start.y}, box.width * mm_per_unit);
-      } while (pango_layout_iter_get_line_readonly(line) != nullptr && next_run_in_line(line));
+      for (const GSList* r = pango_layout_iter_get_line_readonly(line)->runs; r != nullptr; r = r->next) {
+        const auto& run = *static_cast<const PangoLayoutRun*>(r->data);
+        runs += run_element(layout.get(), run, at, r->next == nullptr);
+        at.x += pango_glyph_string_get_width(run.glyphs) * mm_per_unit;
+      }
       if (!runs.empty()) elements_ += element(t, runs);
     } while (pango_layout_iter_next_line(line) != 0);
     pango_layout_iter_free(line);
@@ -114,20 +113,16 @@ class TextWriter {
   }
 
  private:
-  /// False at the line's end.
-  static bool next_run_in_line(PangoLayoutIter* at) {
-    const PangoLayoutLine* line = pango_layout_iter_get_line_readonly(at);
-    const PangoLayoutRun* last = nullptr;
-    for (const GSList* run = line->runs; run != nullptr; run = run->next)
-      last = static_cast<const PangoLayoutRun*>(run->data);
-    return pango_layout_iter_get_run_readonly(at) != last && pango_layout_iter_next_run(at) != 0;
-  }
-
-  std::string run_element(PangoLayout* layout, const PangoLayoutRun& run, Point at, double width_mm) {
+  std::string run_element(PangoLayout* layout, const PangoLayoutRun& run, Point at, bool last) {
     const PangoItem& item = *run.item;
     const bool ellipsis = (item.analysis.flags & PANGO_ANALYSIS_FLAG_IS_ELLIPSIS) != 0;
     std::string text = ellipsis ? "…" : std::string(pango_layout_get_text(layout) + item.offset, item.length);
+    // The space that a line was broken at is no part of it: a program that keeps the length would stretch the rest.
+    int width = pango_glyph_string_get_width(run.glyphs);
+    for (int glyph = run.glyphs->num_glyphs; last && glyph > 0 && text.ends_with(' '); text.pop_back())
+      width -= run.glyphs->glyphs[--glyph].geometry.width;
     if (text.empty()) return {};
+    const double width_mm = width * mm_per_unit;
     PangoFontDescription* told = pango_font_describe_with_absolute_size(item.analysis.font);
     const FaceName name{pango_font_description_get_family(told),
                         pango_font_description_get_weight(told) >= PANGO_WEIGHT_BOLD,
