@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <vector>
 
 #include "exporters/view/labels.hpp"
@@ -114,15 +115,36 @@ std::vector<Place> places_of(const Part& part) {
   return places;
 }
 
-/// Whether the line turns back between the step to places[i] and one of the two steps after.
-bool turns_back(const std::vector<Place>& places, std::size_t i) {
-  const Point in = places[i].at - places[i - 1].at;
-  for (std::size_t k = i; k < i + 2 && k + 1 < places.size(); ++k) {
-    const Point out = places[k + 1].at - places[k].at;
-    const double lengths = std::hypot(in.x, in.y) * std::hypot(out.x, out.y);
-    if (lengths > 0 && in.x * out.x + in.y * out.y < back * lengths) return true;
+/// Cosine of the turn from one step to another; they are given by the places they end at.
+double turn(const std::vector<Place>& places, std::size_t from, std::size_t to) {
+  const Point in = places[from].at - places[from - 1].at, out = places[to].at - places[to - 1].at;
+  const double lengths = std::hypot(in.x, in.y) * std::hypot(out.x, out.y);
+  return lengths > 0 ? (in.x * out.x + in.y * out.y) / lengths : 1;
+}
+
+/// Where the line turns back after the step to places[i]: there, or one step on where the kernel rounded the cusp off.
+std::optional<std::size_t> turns_back(const std::vector<Place>& places, std::size_t i) {
+  if (turn(places, i, i + 1) < back) return i;
+  if (i + 2 < places.size() && turn(places, i, i + 2) < back) return turn(places, i, i + 1) > 0 ? i + 1 : i;
+  return std::nullopt;
+}
+
+/// The part without a hook at its end.
+Part without_end_hook(const Part& part) {
+  const std::vector<Place> places = places_of(part);
+  const double length = places.back().along;
+  for (std::size_t i = 1; i + 1 < places.size(); ++i) {
+    const auto cusp = turns_back(places, i);
+    if (!cusp) continue;
+    const double before = places[*cusp].along, after = length - before;
+    if (after >= before || after >= past_cusp_mm) continue;
+    Part kept{part.start, {part.pieces.begin(), part.pieces.begin() + std::ptrdiff_t(places[*cusp].piece)}};
+    // The last piece as far as the cusp.
+    for (std::size_t k = 1; k <= *cusp; ++k)
+      if (places[k].piece == places[*cusp].piece) kept.pieces.push_back({Path::Step::line, {places[k].at}});
+    return kept;
   }
-  return false;
+  return part;
 }
 
 }  // namespace
@@ -130,22 +152,9 @@ bool turns_back(const std::vector<Place>& places, std::size_t i) {
 Path without_hooks(const Path& outline) {
   Path kept;
   for (const Part& part : joined(parts_of(outline))) {
-    const std::vector<Place> places = places_of(part);
-    const double length = places.back().along;
-    if (length < dot_mm) continue;
-    std::size_t first = 0, last = part.pieces.size();
-    for (std::size_t i = 1; i + 1 < places.size(); ++i) {
-      if (!turns_back(places, i)) continue;
-      const double before = places[i].along, after = length - before;
-      if (after < before && after < past_cusp_mm) {
-        last = std::min(last, places[i].piece);
-        break;
-      }
-      if (before < past_cusp_mm) first = std::max(first, places[i].piece + 1);
-    }
-    if (first >= last) continue;
-    kept.append(path_of(first == 0 ? part.start : end_of(part.pieces[first - 1]), part.pieces.data() + first,
-                        part.pieces.data() + last));
+    const Part whole = reversed(without_end_hook(reversed(without_end_hook(part))));
+    if (places_of(whole).back().along < dot_mm) continue;
+    kept.append(path_of(whole.start, whole.pieces.data(), whole.pieces.data() + whole.pieces.size()));
   }
   return kept;
 }
