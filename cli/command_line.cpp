@@ -26,6 +26,7 @@ void add_paper_size(CLI::App& command, Arguments& a) {
 }
 
 void add_page(CLI::App& command, Arguments& a) {
+  add_svg_text(command, a);
   add_paper_size(command, a);
   command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
 }
@@ -41,6 +42,11 @@ void add_paper(CLI::App& command, Arguments& a) {
 }
 
 }  // namespace
+
+void add_svg_text(CLI::App& command, Arguments& a) {
+  command.add_flag("--svg-text", a.svg_text,
+                   "letters in SVG stay text, with their font in the file, to search or edit; without it they are outlines, alike everywhere");
+}
 
 void define(CLI::App& app, Arguments& a) {
   app.require_subcommand(1);
@@ -114,6 +120,7 @@ void define(CLI::App& app, Arguments& a) {
   draw->add_flag("--json", a.json, "print draw.json instead of the report");
   draw->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*draw, a);
+  add_svg_text(*draw, a);
   std::string columns = "Columns of draw.csv:";
   for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
   draw->footer(columns);

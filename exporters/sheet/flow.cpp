@@ -88,6 +88,12 @@ void Flow::rule() {
   y_ += 0.5 * size_;
 }
 
+bool fits(Canvas& canvas, const Box& box, const std::function<void(Flow&)>& compose, double smallest) {
+  Flow trial(canvas, box, smallest, false);
+  compose(trial);
+  return trial.y() <= box.y1 + 1e-9;
+}
+
 double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose,
             double smallest) {
   for (double size = 1;; size -= 0.02) {

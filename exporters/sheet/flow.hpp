@@ -42,6 +42,9 @@ class Flow {
   double y_;
 };
 
+/// Whether what `compose` writes fits the box at `smallest` of its size.
+bool fits(Canvas& canvas, const Box& box, const std::function<void(Flow&)>& compose, double smallest);
+
 /// Calls `compose` until what it writes fits the box, each time a little smaller, and then draws it; returns where it
 /// ends, mm. Throws Error(input) when it does not fit at `smallest` of its size, saying what `is` too long.
 double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose,
