@@ -13,6 +13,13 @@ struct Rod {
   double radius_mm = 0;
 };
 
+/// A rod made ready for many questions.
+struct RodAxis {
+  explicit RodAxis(const Rod& rod);
+  Point3 middle, direction;
+  double half_mm, radius_mm;
+};
+
 /// A signed distance at a point, positive outside, with its first two derivatives. `bend` is symmetric.
 struct SignedDistance {
   double value = 0;
@@ -22,8 +29,9 @@ struct SignedDistance {
 
 /// 1-Lipschitz, exact outside; inside it is minus the depth below the nearest face.
 double signed_distance(const Rod& rod, const Point3& p);
+double signed_distance(const RodAxis& rod, const Point3& p);
 double signed_distance(const Ball& ball, const Point3& p);
-SignedDistance signed_distance_with_slopes(const Rod& rod, const Point3& p);
+SignedDistance signed_distance_with_slopes(const RodAxis& rod, const Point3& p);
 SignedDistance signed_distance_with_slopes(const Ball& ball, const Point3& p);
 
 /// Nearest point of the body's surface to `p` where `p` is outside; where inside, of the nearest face.

@@ -21,6 +21,13 @@ struct Basis {
   Weights value{}, slope{}, bend{};
 };
 
+/// The four poles of a span round the head; a division for each would cost more than the rest.
+std::array<std::size_t, 4> wrapped(std::size_t first, std::size_t count) {
+  std::array<std::size_t, 4> out{};
+  for (std::size_t a = 0, k = first % count; a < 4; ++a, k = k + 1 == count ? 0 : k + 1) out[a] = k;
+  return out;
+}
+
 /// Weights at `s` in [0, 1] of a span of width 1 / n among equal spans.
 Basis uniform_basis(double s, double n, std::size_t first) {
   const double r = 1 - s;
@@ -212,11 +219,13 @@ Skin::Skin(const std::vector<Point3>& points, std::size_t across, std::size_t do
 
 SkinPoint Skin::at(SkinParameter at) const {
   const Basis u = periodic_basis(at.u, across_), t = clamped_basis(at.t, knots_t_);
+  const std::array<std::size_t, 4> columns = wrapped(u.first, across_);
   SkinPoint s;
   for (std::size_t b = 0; b < 4; ++b) {
     Point3 p, d, dd;
+    const Point3* row = &poles_[(t.first + b) * across_];
     for (std::size_t a = 0; a < 4; ++a) {
-      const Point3& pole = poles_[(t.first + b) * across_ + (u.first + a) % across_];
+      const Point3& pole = row[columns[a]];
       p = p + u.value[a] * pole;
       d = d + u.slope[a] * pole;
       dd = dd + u.bend[a] * pole;
@@ -233,10 +242,10 @@ SkinPoint Skin::at(SkinParameter at) const {
 
 Point3 Skin::point(SkinParameter at) const {
   const Basis u = periodic_basis(at.u, across_), t = clamped_basis(at.t, knots_t_);
+  const std::array<std::size_t, 4> columns = wrapped(u.first, across_);
   Point3 s;
   for (std::size_t b = 0; b < 4; ++b)
-    for (std::size_t a = 0; a < 4; ++a)
-      s = s + (t.value[b] * u.value[a]) * poles_[(t.first + b) * across_ + (u.first + a) % across_];
+    for (std::size_t a = 0; a < 4; ++a) s = s + (t.value[b] * u.value[a]) * poles_[(t.first + b) * across_ + columns[a]];
   return s;
 }
 

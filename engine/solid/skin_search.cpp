@@ -1,0 +1,263 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/solid/skin_search.hpp"
+
+#include <algorithm>
+#include <array>
+
+namespace peepwright::solid {
+namespace {
+
+// 256 by 240 cells of about a millimetre on the face: fine enough that every basin that matters holds a sample.
+constexpr std::size_t across = 256, cells_down = 240, rows = cells_down + 1, block = 4;
+
+}  // namespace
+
+/// The samples that belong to a region.
+class SkinSearch::Cells {
+ public:
+  explicit Cells(const SkinRegion& r)
+      : round_(r.u_high - r.u_low >= 1),
+        left_(std::ptrdiff_t(std::ceil(r.u_low * double(across)))),
+        right_(std::ptrdiff_t(std::floor(r.u_high * double(across)))),
+        top_(std::ptrdiff_t(std::ceil(r.t_low * double(cells_down)))),
+        bottom_(std::ptrdiff_t(std::floor(r.t_high * double(cells_down)))) {}
+
+  [[nodiscard]] bool hold(std::size_t i, std::size_t j) const { return hold_row(j) && hold_column(i); }
+  [[nodiscard]] bool hold_row(std::size_t j) const { return std::ptrdiff_t(j) >= top_ && std::ptrdiff_t(j) <= bottom_; }
+  [[nodiscard]] bool hold_column(std::size_t i) const { return meet(i, i, top_, top_); }
+  /// Whether any sample from column `i` and row `j`, `size` cells on, belongs to it.
+  [[nodiscard]] bool meet_block(std::size_t i, std::size_t j, std::size_t size) const {
+    return meet(i, i + size, std::ptrdiff_t(j), std::ptrdiff_t(j + size));
+  }
+
+ private:
+  [[nodiscard]] bool meet(std::size_t i, std::size_t to, std::ptrdiff_t j, std::ptrdiff_t to_j) const {
+    if (to_j < top_ || j > bottom_) return false;
+    if (round_) return true;
+    const auto a = std::ptrdiff_t(i), b = std::ptrdiff_t(to), turn = std::ptrdiff_t(across);
+    return (b >= left_ && a <= right_) || (b - turn >= left_ && a - turn <= right_);
+  }
+  bool round_;
+  std::ptrdiff_t left_, right_, top_, bottom_;
+};
+
+namespace {
+
+SkinParameter parameter(std::size_t i, std::size_t j) {
+  return {double(i % across) / double(across), double(j) / double(cells_down)};
+}
+
+/// True for the sample of the basin that a place is the bottom of.
+bool beside(SkinParameter place, SkinParameter sample) {
+  constexpr double cells = 1.5;
+  return std::abs(signed_u(place.u - sample.u)) < cells / double(across) &&
+         std::abs(place.t - sample.t) < cells / double(cells_down);
+}
+
+}  // namespace
+
+const Point3& SkinSearch::sample(std::size_t i, std::size_t j) const { return samples_[j * across + i % across]; }
+
+bool SkinSearch::holds(const SkinRegion& r, SkinParameter at) {
+  const double u = signed_u(at.u);
+  return u >= r.u_low && u <= r.u_high && at.t >= r.t_low && at.t <= r.t_high;
+}
+
+SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sample(across, rows)) {
+  Level finest{across / block, cells_down / block, {}};
+  finest.nodes.resize(finest.wide * finest.high);
+  for (std::size_t j = 0; j < finest.high; ++j)
+    for (std::size_t i = 0; i < finest.wide; ++i) {
+      Node& node = finest.nodes[j * finest.wide + i];
+      node.centre = sample(i * block + block / 2, j * block + block / 2);
+      double far2 = 0;
+      for (std::size_t b = 0; b <= block; ++b)
+        for (std::size_t a = 0; a <= block; ++a) {
+          const Point3 d = sample(i * block + a, j * block + b) - node.centre;
+          far2 = std::max(far2, dot(d, d));
+        }
+      node.radius = std::sqrt(far2) + sag_mm;
+    }
+  levels_.push_back(std::move(finest));
+  while (levels_.back().wide > 4) {
+    const Level& below = levels_.back();
+    Level level{(below.wide + 1) / 2, (below.high + 1) / 2, {}};
+    level.nodes.resize(level.wide * level.high);
+    for (std::size_t j = 0; j < level.high; ++j)
+      for (std::size_t i = 0; i < level.wide; ++i) {
+        Node& node = level.nodes[j * level.wide + i];
+        double count = 0;
+        const auto children = [&](auto&& visit) {
+          for (std::size_t b = 2 * j; b < std::min(2 * j + 2, below.high); ++b)
+            for (std::size_t a = 2 * i; a < std::min(2 * i + 2, below.wide); ++a)
+              visit(below.nodes[b * below.wide + a]);
+        };
+        children([&](const Node& child) { node.centre = node.centre + child.centre, ++count; });
+        node.centre = (1 / count) * node.centre;
+        children([&](const Node& child) {
+          node.radius = std::max(node.radius, norm(child.centre - node.centre) + child.radius);
+        });
+      }
+    levels_.push_back(std::move(level));
+  }
+  for (const Point3& p : samples_) box_.add(p);
+}
+
+template <class Body>
+bool SkinSearch::is_basin(const Body& body, const Cells& cells, std::size_t i, std::size_t j, double value) const {
+  for (std::size_t b = j == 0 ? 0 : j - 1; b <= std::min(j + 1, rows - 1); ++b)
+    for (const std::size_t a : {i % across, (i + 1) % across, (i + across - 1) % across})
+      if (cells.hold(a, b) && signed_distance(body, sample(a, b)) < value) return false;
+  return true;
+}
+
+/// `polished`, a place that Newton has led to already, is not to be looked for again.
+template <class Body>
+SkinSearch::Found SkinSearch::search(const Body& body, const SkinRegion& region, const Found& polished,
+                                     double ceiling) const {
+  const Cells cells(region);
+  struct Entry {
+    double bound;
+    std::size_t level, index;
+  };
+  const auto later = [](const Entry& a, const Entry& b) { return a.bound > b.bound; };
+  thread_local std::vector<Entry> open;
+  open.clear();
+  double best = std::min(ceiling, polished.value);
+  const auto push = [&](std::size_t level, std::size_t i, std::size_t j) {
+    const std::size_t size = block << level;
+    if (!cells.meet_block(i * size, j * size, size)) return;
+    const std::size_t index = j * levels_[level].wide + i;
+    const Node& node = levels_[level].nodes[index];
+    // A node's bound holds for the surface itself, not only for its samples.
+    const double bound = signed_distance(body, node.centre) - node.radius;
+    if (bound >= best) return;
+    open.push_back({bound, level, index});
+    std::push_heap(open.begin(), open.end(), later);
+  };
+  const std::size_t top = levels_.size() - 1;
+  for (std::size_t j = 0; j < levels_[top].high; ++j)
+    for (std::size_t i = 0; i < levels_[top].wide; ++i) push(top, i, j);
+
+  std::array<Found, 12> basins;  // the lowest samples that no neighbour undercuts
+  std::size_t basin_count = 0;
+  while (!open.empty() && open.front().bound < best) {
+    std::pop_heap(open.begin(), open.end(), later);
+    const Entry entry = open.back();
+    open.pop_back();
+    const std::size_t wide = levels_[entry.level].wide, i = entry.index % wide, j = entry.index / wide;
+    if (entry.level > 0) {
+      const Level& below = levels_[entry.level - 1];
+      for (std::size_t b = 2 * j; b < std::min(2 * j + 2, below.high); ++b)
+        for (std::size_t a = 2 * i; a < std::min(2 * i + 2, below.wide); ++a) push(entry.level - 1, a, b);
+      continue;
+    }
+    double least = inf;
+    std::size_t at_i = 0, at_j = 0;
+    for (std::size_t b = j * block; b <= (j + 1) * block; ++b) {
+      if (!cells.hold_row(b)) continue;
+      for (std::size_t a = i * block; a <= (i + 1) * block; ++a)
+        if (cells.hold_column(a))
+          if (const double v = signed_distance(body, sample(a, b)); v < least) least = v, at_i = a, at_j = b;
+    }
+    if (!(least < best + sag_mm) || !is_basin(body, cells, at_i, at_j, least)) continue;
+    if (polished.any() && beside(polished.at, parameter(at_i, at_j))) continue;
+    best = std::min(best, least);
+    Found* slot = basin_count < basins.size()
+                      ? &basins[basin_count++]
+                      : &*std::max_element(basins.begin(), basins.end(), [](auto& x, auto& y) { return x.value < y.value; });
+    if (least < slot->value) *slot = {least, parameter(at_i, at_j)};
+  }
+  Found found = polished.value < ceiling ? polished : Found{};
+  for (std::size_t k = 0; k < basin_count; ++k) {
+    if (basins[k].value > best + sag_mm) continue;
+    const Found low = polish(body, region, basins[k].at);
+    if (low.value < std::min(found.value, ceiling)) found = low;
+  }
+  return found;
+}
+
+/// Damped Newton for the least value near `from`, kept inside the region.
+template <class Body>
+SkinSearch::Found SkinSearch::polish(const Body& body, const SkinRegion& region, SkinParameter from) const {
+  constexpr double settled_mm = 1e-12;
+  const bool bounded = region.u_high - region.u_low < 1;
+  double damping = 0;
+  SkinPoint s = skin_.at(from);
+  SignedDistance d = signed_distance_with_slopes(body, s.place);
+  Found here{d.value, from};
+  for (int step = 0; step < 40; ++step) {
+    const auto curved = [&](const Point3& a, const Point3& b) {
+      return a.x * dot(d.bend_xyz[0], b) + a.y * dot(d.bend_xyz[1], b) + a.z * dot(d.bend_xyz[2], b);
+    };
+    const double eu = dot(s.du, s.du), et = dot(s.dt, s.dt);
+    double gu = dot(d.slope, s.du), gt = dot(d.slope, s.dt);
+    double huu = curved(s.du, s.du) + dot(d.slope, s.duu), htt = curved(s.dt, s.dt) + dot(d.slope, s.dtt);
+    double hut = curved(s.du, s.dt) + dot(d.slope, s.dut);
+    // At the region's edge a parameter that wants to leave stays where it is, and the other goes on alone.
+    const double here_u = signed_u(here.at.u);
+    if (bounded && ((here_u <= region.u_low + 1e-12 && gu > 0) || (here_u >= region.u_high - 1e-12 && gu < 0)))
+      gu = hut = 0, huu = eu;
+    if ((here.at.t <= region.t_low + 1e-12 && gt > 0) || (here.at.t >= region.t_high - 1e-12 && gt < 0))
+      gt = hut = 0, htt = et;
+    Found next;
+    double promised = inf;
+    for (int attempt = 0; attempt < 30; ++attempt) {
+      const double a = huu + damping * eu, b = htt + damping * et, det = a * b - hut * hut;
+      if (a > 0 && det > 1e-9 * eu * et * 1e-6) {
+        const double by_u = (b * gu - hut * gt) / det, by_t = (a * gt - hut * gu) / det;
+        promised = (gu * by_u + gt * by_t) / 2;
+        if (promised < settled_mm) break;
+        const double u = std::clamp(signed_u(here.at.u - by_u), region.u_low, region.u_high);
+        next.at = {u - std::floor(u), std::clamp(here.at.t - by_t, region.t_low, region.t_high)};
+        s = skin_.at(next.at);
+        d = signed_distance_with_slopes(body, s.place);
+        next.value = d.value;
+        if (next.value <= here.value) break;
+      }
+      damping = damping == 0 ? 0.02 : damping * 4;  // in 1/mm: a curvature
+    }
+    if (promised < settled_mm || !(next.value <= here.value)) break;
+    const double gain = here.value - next.value;
+    here = next;
+    damping *= 0.1;
+    if (damping < 1e-4) damping = 0;
+    if (gain < settled_mm) break;
+  }
+  return here;
+}
+
+SkinSearch::Found SkinSearch::least(const RodAxis& rod, const SkinRegion& region, double ceiling) const {
+  return search(rod, region, {}, ceiling);
+}
+
+SkinSearch::Side SkinSearch::side(const Point3& p, const Found& found) const {
+  const SkinPoint s = skin_.at(found.at);
+  const Point3 normal = Skin::normal(s);
+  // Above the crown's or below the neck's plane a point is outside whatever the rim's normal says.
+  const bool within = p.z < box_.high.z && p.z > box_.low.z && dot(p - s.place, normal) < 0;
+  return {within ? -found.value : found.value, found.at, s.place, normal};
+}
+
+SkinSearch::Side SkinSearch::nearest(const Point3& p, const SkinParameter* guess) const {
+  const Ball ball{p, 0};
+  return side(p, search(ball, SkinRegion{}, guess ? polish(ball, SkinRegion{}, *guess) : Found{}, inf));
+}
+
+SkinSearch::Side SkinSearch::nearest_downhill(const Point3& p, SkinParameter guess) const {
+  return side(p, polish(Ball{p, 0}, SkinRegion{}, guess));
+}
+
+std::optional<Box3> SkinSearch::box_of(const SkinRegion& r) const {
+  if (r.u_high - r.u_low >= 0.5) return std::nullopt;
+  Box3 out;
+  const auto first = std::ptrdiff_t(std::floor(r.u_low * double(across)));
+  const auto last = std::ptrdiff_t(std::ceil(r.u_high * double(across)));
+  const auto top = std::size_t(std::max(0.0, std::floor(r.t_low * double(cells_down))));
+  const auto bottom = std::min(cells_down, std::size_t(std::ceil(r.t_high * double(cells_down))));
+  for (std::size_t j = top; j <= bottom; ++j)
+    for (std::ptrdiff_t i = first; i <= last; ++i) out.add(sample(std::size_t(i + std::ptrdiff_t(across)), j));
+  return out;
+}
+
+}  // namespace peepwright::solid
