@@ -8,19 +8,6 @@
 namespace peepwright::solid {
 namespace {
 
-/// `p` seen from the rod's middle: along the axis and away from it.
-struct Cylindrical {
-  Point3 off;
-  double along = 0, away = 0;
-
-  Cylindrical(const RodAxis& rod, const Point3& p) {
-    const Point3 d = p - rod.middle;
-    along = dot(d, rod.direction);
-    off = d - along * rod.direction;
-    away = norm(off);
-  }
-};
-
 /// Away from the axis; on it any direction square to it will do.
 Point3 outward(const RodAxis& rod, const Cylindrical& c) {
   if (c.away > 1e-12) return (1 / c.away) * c.off;
@@ -38,17 +25,6 @@ void add_outer(SignedDistance& s, double weight, const Point3& v) {
 
 RodAxis::RodAxis(const Rod& rod)
     : middle(0.5 * (rod.from + rod.to)), direction(unit(rod.to - rod.from)), half_mm(norm(rod.to - rod.from) / 2), radius_mm(rod.radius_mm) {}
-
-double signed_distance(const RodAxis& rod, const Point3& p) {
-  const Cylindrical c(rod, p);
-  const double end = std::abs(c.along) - rod.half_mm, side = c.away - rod.radius_mm;
-  if (end > 0 && side > 0) return std::sqrt(end * end + side * side);  // millimetres: far from over- and underflow
-  return std::max(end, side);
-}
-
-double signed_distance(const Rod& rod, const Point3& p) { return signed_distance(RodAxis(rod), p); }
-
-double signed_distance(const Ball& ball, const Point3& p) { return norm(p - ball.centre) - ball.radius_mm; }
 
 SignedDistance signed_distance_with_slopes(const RodAxis& rod, const Point3& p) {
   const Cylindrical c(rod, p);
@@ -72,24 +48,8 @@ SignedDistance signed_distance_with_slopes(const RodAxis& rod, const Point3& p) 
   return s;
 }
 
-SignedDistance signed_distance_with_slopes(const Ball& ball, const Point3& p) {
-  const Point3 d = p - ball.centre;
-  const double r = std::max(norm(d), 1e-9);
-  SignedDistance s;
-  s.value = r - ball.radius_mm;
-  s.slope = (1 / r) * d;
-  for (const Point3& axis : {Point3{1, 0, 0}, Point3{0, 1, 0}, Point3{0, 0, 1}}) add_outer(s, 1 / r, axis);
-  add_outer(s, -1 / r, s.slope);
-  return s;
-}
-
 Point3 nearest_surface_point(const Rod& rod, const Point3& p) {
   const SignedDistance s = signed_distance_with_slopes(RodAxis(rod), p);
-  return p - s.value * s.slope;
-}
-
-Point3 nearest_surface_point(const Ball& ball, const Point3& p) {
-  const SignedDistance s = signed_distance_with_slopes(ball, p);
   return p - s.value * s.slope;
 }
 

@@ -177,15 +177,57 @@ SkinSearch::Found SkinSearch::search(const Body& body, const SkinRegion& region,
   return found;
 }
 
+/// Newton on the square of the distance, which is smooth where the distance itself is 0.
+SkinSearch::Found SkinSearch::polish(const Ball& ball, const SkinRegion&, SkinParameter from) const {
+  constexpr double settled_mm2 = 1e-11;  // the last step, taken unseen, squares what is left
+  SkinPoint s = skin_.at(from);
+  Point3 off = s.place - ball.centre;
+  double value = dot(off, off), damping = 0;
+  SkinParameter here = from;
+  const auto found = [&] { return Found{norm(skin_.point(here) - ball.centre) - ball.radius_mm, here}; };
+  constexpr int most = 40;
+  for (int step = 0; step < most; ++step) {
+    const double eu = dot(s.du, s.du), et = dot(s.dt, s.dt);
+    double gu = dot(off, s.du), gt = dot(off, s.dt);
+    double huu = eu + dot(off, s.duu), htt = et + dot(off, s.dtt), hut = dot(s.du, s.dt) + dot(off, s.dut);
+    // At the rim t stays where it is, and u goes on alone.
+    if ((here.t <= 0 && gt > 0) || (here.t >= 1 && gt < 0)) gt = hut = 0, htt = et;
+    bool lower = false;
+    for (int attempt = 0; attempt < most && !lower; ++attempt) {
+      const double a = huu + damping * eu, b = htt + damping * et, det = a * b - hut * hut;
+      if (a > 0 && det > 1e-6 * eu * et) {
+        const double by_u = (b * gu - hut * gt) / det, by_t = (a * gt - hut * gu) / det;
+        const double u = here.u - by_u;
+        const SkinParameter next{u - std::floor(u), std::clamp(here.t - by_t, 0.0, 1.0)};
+        if (gu * by_u + gt * by_t < settled_mm2) {
+          here = next;
+          return found();
+        }
+        s = skin_.at(next);
+        off = s.place - ball.centre;
+        const double there = dot(off, off);
+        lower = there <= value;
+        if (lower) here = next, value = there;
+      }
+      if (!lower) damping = damping == 0 ? 0.1 : damping * 4;
+    }
+    if (!lower) break;
+    damping *= 0.1;
+    if (damping < 1e-3) damping = 0;
+  }
+  return found();
+}
+
 /// Damped Newton for the least value near `from`, kept inside the region.
-template <class Body>
-SkinSearch::Found SkinSearch::polish(const Body& body, const SkinRegion& region, SkinParameter from) const {
+SkinSearch::Found SkinSearch::polish(const RodAxis& body, const SkinRegion& region, SkinParameter from) const {
   constexpr double settled_mm = 1e-12;
+  const double lowest = -body.radius_mm + 1e-9;  // the axis pierces the skin: no place is lower
   const bool bounded = region.u_high - region.u_low < 1;
   double damping = 0;
   SkinPoint s = skin_.at(from);
   SignedDistance d = signed_distance_with_slopes(body, s.place);
   Found here{d.value, from};
+  if (here.value < lowest) return here;
   for (int step = 0; step < 40; ++step) {
     const auto curved = [&](const Point3& a, const Point3& b) {
       return a.x * dot(d.bend_xyz[0], b) + a.y * dot(d.bend_xyz[1], b) + a.z * dot(d.bend_xyz[2], b);
@@ -222,7 +264,7 @@ SkinSearch::Found SkinSearch::polish(const Body& body, const SkinRegion& region,
     here = next;
     damping *= 0.1;
     if (damping < 1e-4) damping = 0;
-    if (gain < settled_mm) break;
+    if (gain < settled_mm || here.value < lowest) break;
   }
   return here;
 }

@@ -70,8 +70,8 @@ class SkinSearch {
   [[nodiscard]] bool is_basin(const Body& body, const Cells& cells, std::size_t i, std::size_t j, double value) const;
   template <class Body>
   [[nodiscard]] Found search(const Body& body, const SkinRegion& region, const Found& polished, double ceiling) const;
-  template <class Body>
-  [[nodiscard]] Found polish(const Body& body, const SkinRegion& region, SkinParameter from) const;
+  [[nodiscard]] Found polish(const RodAxis& rod, const SkinRegion& region, SkinParameter from) const;
+  [[nodiscard]] Found polish(const Ball& point, const SkinRegion& whole, SkinParameter from) const;
   [[nodiscard]] Side side(const Point3& p, const Found& found) const;
 
   Skin skin_;
