@@ -18,7 +18,7 @@ using Weights = std::array<double, 4>;
 /// The four cubic B-spline weights, and their first two derivatives by the parameter, at a place in one direction.
 struct Basis {
   std::size_t first = 0;  ///< index of the first of four poles, before wrapping
-  Weights value{}, slope{}, bend{};
+  Weights value, slope, bend;
 };
 
 /// The four poles of a span round the head; a division for each would cost more than the rest.
@@ -40,7 +40,8 @@ Basis uniform_basis(double s, double n, std::size_t first) {
 }
 
 Basis periodic_basis(double u, std::size_t count) {
-  const double s = (u - std::floor(u)) * double(count);
+  if (u < 0 || u >= 1) u -= std::floor(u);
+  const double s = u * double(count);
   const std::size_t span = std::min(std::size_t(s), count - 1);
   return uniform_basis(s - double(span), double(count), span + count - 1);  // pole k carries the knot k / count
 }

@@ -7,8 +7,7 @@
 namespace peepwright::solid {
 namespace {
 
-// 256 by 240 cells of about a millimetre on the face: fine enough that every basin that matters holds a sample.
-constexpr std::size_t across = 256, cells_down = 240, rows = cells_down + 1, block = 4;
+constexpr std::size_t block = 4;  // cells a finest node is wide and high
 
 }  // namespace
 
@@ -41,29 +40,23 @@ class SkinSearch::Cells {
   std::ptrdiff_t left_, right_, top_, bottom_;
 };
 
-namespace {
-
-SkinParameter parameter(std::size_t i, std::size_t j) {
+SkinParameter SkinSearch::parameter(std::size_t i, std::size_t j) {
   return {double(i % across) / double(across), double(j) / double(cells_down)};
 }
 
 /// True for the sample of the basin that a place is the bottom of.
-bool beside(SkinParameter place, SkinParameter sample) {
+bool SkinSearch::beside(SkinParameter place, SkinParameter sample) {
   constexpr double cells = 1.5;
   return std::abs(signed_u(place.u - sample.u)) < cells / double(across) &&
          std::abs(place.t - sample.t) < cells / double(cells_down);
 }
-
-}  // namespace
-
-const Point3& SkinSearch::sample(std::size_t i, std::size_t j) const { return samples_[j * across + i % across]; }
 
 bool SkinSearch::holds(const SkinRegion& r, SkinParameter at) {
   const double u = signed_u(at.u);
   return u >= r.u_low && u <= r.u_high && at.t >= r.t_low && at.t <= r.t_high;
 }
 
-SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sample(across, rows)) {
+SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sample(across, cells_down + 1)) {
   Level finest{across / block, cells_down / block, {}};
   finest.nodes.resize(finest.wide * finest.high);
   for (std::size_t j = 0; j < finest.high; ++j)
@@ -105,16 +98,13 @@ SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sampl
 
 template <class Body>
 bool SkinSearch::is_basin(const Body& body, const Cells& cells, std::size_t i, std::size_t j, double value) const {
-  for (std::size_t b = j == 0 ? 0 : j - 1; b <= std::min(j + 1, rows - 1); ++b)
+  for (std::size_t b = j == 0 ? 0 : j - 1; b <= std::min(j + 1, cells_down); ++b)
     for (const std::size_t a : {i % across, (i + 1) % across, (i + across - 1) % across})
       if (cells.hold(a, b) && signed_distance(body, sample(a, b)) < value) return false;
   return true;
 }
 
-/// `polished`, a place that Newton has led to already, is not to be looked for again.
-template <class Body>
-SkinSearch::Found SkinSearch::search(const Body& body, const SkinRegion& region, const Found& polished,
-                                     double ceiling) const {
+SkinSearch::Found SkinSearch::least(const RodAxis& rod, const SkinRegion& region, double ceiling) const {
   const Cells cells(region);
   struct Entry {
     double bound;
@@ -123,14 +113,14 @@ SkinSearch::Found SkinSearch::search(const Body& body, const SkinRegion& region,
   const auto later = [](const Entry& a, const Entry& b) { return a.bound > b.bound; };
   thread_local std::vector<Entry> open;
   open.clear();
-  double best = std::min(ceiling, polished.value);
+  double best = ceiling;
   const auto push = [&](std::size_t level, std::size_t i, std::size_t j) {
     const std::size_t size = block << level;
     if (!cells.meet_block(i * size, j * size, size)) return;
     const std::size_t index = j * levels_[level].wide + i;
     const Node& node = levels_[level].nodes[index];
     // A node's bound holds for the surface itself, not only for its samples.
-    const double bound = signed_distance(body, node.centre) - node.radius;
+    const double bound = signed_distance(rod, node.centre) - node.radius;
     if (bound >= best) return;
     open.push_back({bound, level, index});
     std::push_heap(open.begin(), open.end(), later);
@@ -158,20 +148,19 @@ SkinSearch::Found SkinSearch::search(const Body& body, const SkinRegion& region,
       if (!cells.hold_row(b)) continue;
       for (std::size_t a = i * block; a <= (i + 1) * block; ++a)
         if (cells.hold_column(a))
-          if (const double v = signed_distance(body, sample(a, b)); v < least) least = v, at_i = a, at_j = b;
+          if (const double v = signed_distance(rod, sample(a, b)); v < least) least = v, at_i = a, at_j = b;
     }
-    if (!(least < best + sag_mm) || !is_basin(body, cells, at_i, at_j, least)) continue;
-    if (polished.any() && beside(polished.at, parameter(at_i, at_j))) continue;
+    if (!(least < best + sag_mm) || !is_basin(rod, cells, at_i, at_j, least)) continue;
     best = std::min(best, least);
     Found* slot = basin_count < basins.size()
                       ? &basins[basin_count++]
                       : &*std::max_element(basins.begin(), basins.end(), [](auto& x, auto& y) { return x.value < y.value; });
     if (least < slot->value) *slot = {least, parameter(at_i, at_j)};
   }
-  Found found = polished.value < ceiling ? polished : Found{};
+  Found found;
   for (std::size_t k = 0; k < basin_count; ++k) {
     if (basins[k].value > best + sag_mm) continue;
-    const Found low = polish(body, region, basins[k].at);
+    const Found low = polish(rod, region, basins[k].at);
     if (low.value < std::min(found.value, ceiling)) found = low;
   }
   return found;
@@ -269,10 +258,6 @@ SkinSearch::Found SkinSearch::polish(const RodAxis& body, const SkinRegion& regi
   return here;
 }
 
-SkinSearch::Found SkinSearch::least(const RodAxis& rod, const SkinRegion& region, double ceiling) const {
-  return search(rod, region, {}, ceiling);
-}
-
 SkinSearch::Side SkinSearch::side(const Point3& p, const Found& found) const {
   const SkinPoint s = skin_.at(found.at);
   const Point3 normal = Skin::normal(s);
@@ -283,7 +268,67 @@ SkinSearch::Side SkinSearch::side(const Point3& p, const Found& found) const {
 
 SkinSearch::Side SkinSearch::nearest(const Point3& p, const SkinParameter* guess) const {
   const Ball ball{p, 0};
-  return side(p, search(ball, SkinRegion{}, guess ? polish(ball, SkinRegion{}, *guess) : Found{}, inf));
+  return side(p, nearer(ball, polish(ball, SkinRegion{}, guess ? *guess : nearest_sample_about(p))));
+}
+
+/// The sample that the tree's nearest nodes lead down to: near, though seldom the nearest.
+SkinParameter SkinSearch::nearest_sample_about(const Point3& p) const {
+  const auto far2 = [&](const Point3& q) { return dot(q - p, q - p); };
+  std::size_t from_i = 0, from_j = 0, wide = levels_.back().wide, high = levels_.back().high;
+  for (std::size_t level = levels_.size();; from_i *= 2, from_j *= 2, wide = 2, high = 2) {
+    --level;
+    const Level& here = levels_[level];
+    std::size_t at_i = from_i, at_j = from_j;
+    double least2 = inf;
+    for (std::size_t j = from_j; j < std::min(from_j + high, here.high); ++j)
+      for (std::size_t i = from_i; i < std::min(from_i + wide, here.wide); ++i)
+        if (const double d2 = far2(here.nodes[j * here.wide + i].centre); d2 < least2) least2 = d2, at_i = i, at_j = j;
+    from_i = at_i, from_j = at_j;
+    if (level == 0) return parameter(from_i * block + block / 2, from_j * block + block / 2);
+  }
+}
+
+/// `known`, the bottom of its basin, or what lies nearer. As `search`, but in squares and without an order: with a bound as
+/// good as this from the start hardly a node is opened in vain.
+SkinSearch::Found SkinSearch::nearer(const Ball& ball, Found known) const {
+  const Point3& p = ball.centre;
+  const auto far2 = [&](const Point3& q) { return dot(q - p, q - p); };
+  struct Entry {
+    std::size_t level, i, j;
+  };
+  std::array<Entry, 4 * 16> open;  // no deeper than three siblings a level
+  std::size_t count = 0;
+  const auto within = [&](const Node& node) {
+    const double reach = known.value + node.radius;
+    return far2(node.centre) < reach * reach;
+  };
+  const Cells whole{SkinRegion{}};
+  const Level& top = levels_.back();
+  for (std::size_t k = 0; k < top.nodes.size(); ++k) {
+    if (!within(top.nodes[k])) continue;
+    open[count++] = {levels_.size() - 1, k % top.wide, k / top.wide};
+    while (count > 0) {
+      const Entry entry = open[--count];
+      if (entry.level > 0) {
+        const Level& below = levels_[entry.level - 1];
+        for (std::size_t b = 2 * entry.j; b < std::min(2 * entry.j + 2, below.high); ++b)
+          for (std::size_t a = 2 * entry.i; a < std::min(2 * entry.i + 2, below.wide); ++a)
+            if (within(below.nodes[b * below.wide + a])) open[count++] = {entry.level - 1, a, b};
+        continue;
+      }
+      double least2 = inf;
+      std::size_t at_i = 0, at_j = 0;
+      for (std::size_t b = entry.j * block; b <= (entry.j + 1) * block; ++b)
+        for (std::size_t a = entry.i * block; a <= (entry.i + 1) * block; ++a)
+          if (const double d2 = far2(sample(a, b)); d2 < least2) least2 = d2, at_i = a, at_j = b;
+      const double reach = known.value + sag_mm;
+      if (least2 >= reach * reach || beside(known.at, parameter(at_i, at_j)) ||
+          !is_basin(ball, whole, at_i, at_j, std::sqrt(least2)))
+        continue;
+      if (const Found low = polish(ball, SkinRegion{}, parameter(at_i, at_j)); low.value < known.value) known = low;
+    }
+  }
+  return known;
 }
 
 SkinSearch::Side SkinSearch::nearest_downhill(const Point3& p, SkinParameter guess) const {

@@ -64,12 +64,18 @@ class SkinSearch {
     std::vector<Node> nodes;
   };
   class Cells;
+  /// 256 by 240 cells of about a millimetre on the face: fine enough that every basin that matters holds a sample.
+  static constexpr std::size_t across = 256, cells_down = 240;
 
-  [[nodiscard]] const Point3& sample(std::size_t i, std::size_t j) const;
+  [[nodiscard]] const Point3& sample(std::size_t i, std::size_t j) const {
+    return samples_[j * across + i % across];
+  }
+  [[nodiscard]] static SkinParameter parameter(std::size_t i, std::size_t j);
+  [[nodiscard]] static bool beside(SkinParameter place, SkinParameter sample);
   template <class Body>
   [[nodiscard]] bool is_basin(const Body& body, const Cells& cells, std::size_t i, std::size_t j, double value) const;
-  template <class Body>
-  [[nodiscard]] Found search(const Body& body, const SkinRegion& region, const Found& polished, double ceiling) const;
+  [[nodiscard]] SkinParameter nearest_sample_about(const Point3& p) const;
+  [[nodiscard]] Found nearer(const Ball& point, Found known) const;
   [[nodiscard]] Found polish(const RodAxis& rod, const SkinRegion& region, SkinParameter from) const;
   [[nodiscard]] Found polish(const Ball& point, const SkinRegion& whole, SkinParameter from) const;
   [[nodiscard]] Side side(const Point3& p, const Found& found) const;
