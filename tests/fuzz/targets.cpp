@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/bow/force_draw_fit.hpp"
 #include "engine/fit/fit.hpp"
 #include "engine/scan/clean_mesh.hpp"
@@ -118,9 +119,10 @@ void spec(std::string_view bytes) {
   std::vector<std::pair<std::string, std::string>> texts;
   for (std::string& part : parts_of(bytes)) texts.emplace_back("part.toml", std::move(part));
   accepted([&] {
-    const Spec read = parse_spec(texts);
+    Spec read = parse_spec(texts);
     for (const KeyInfo& row : all_keys())
       require(std::isfinite(read[row.key].value) && read[row.key].uncertainty >= 0, "a key without a number\n");
+    if (const auto assumed = draw_assumptions(read, DrawDetail::angle_alone)) put(*assumed, read);
     const Fit fit = solve_fit(read);
     require(std::isfinite(fit.core.mark_mm) && std::isfinite(fit.reach.longest_m), "a fit without a mark\n");
     for (const Clearance& c : fit.clearances) require(std::isfinite(c.distance_mm), "a clearance without a number\n");
