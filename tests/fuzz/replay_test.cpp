@@ -46,9 +46,10 @@ TEST_P(Replay, SeedsAndCrashesAreReadOrRefused) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Fuzz, Replay,
-                         testing::Values(Target{"quantity", quantity}, Target{"spec", spec}, Target{"mesh_ply", mesh_ply},
-                                         Target{"mesh_obj", mesh_obj}, Target{"mesh_stl", mesh_stl},
-                                         Target{"sweep_resume", sweep_resume}, Target{"force_draw", force_draw}),
+                         testing::Values(Target{"quantity", quantity}, Target{"spec", spec},
+                                         Target{"mesh_ply", mesh_ply}, Target{"mesh_obj", mesh_obj},
+                                         Target{"mesh_stl", mesh_stl}, Target{"sweep_resume", sweep_resume},
+                                         Target{"force_draw", force_draw}),
                          [](const auto& row) { return row.param.first; });
 
 }  // namespace

@@ -34,7 +34,8 @@ void require(bool holds, const char* what) {
   std::abort();
 }
 
-/// A refusal is fine when it is the user's mistake and says something; anything else that is thrown brings the target down.
+/// A refusal is fine when it is the user's mistake and says something; anything else that is thrown brings the target
+/// down.
 template <class Work>
 bool accepted(Work&& work) {
   try {
@@ -70,7 +71,8 @@ void mesh(const char* name, std::string_view bytes) {
     constexpr std::size_t quickly_cleaned = 400;
     if (read.triangles.size() > quickly_cleaned) return;
     const scan::CleanMesh clean = scan::clean_mesh(read, {}, name);
-    for (const auto& v : clean.mesh.vertices) require(std::isfinite(v.x + v.y + v.z), "cleaning made a vertex that is no place\n");
+    for (const auto& v : clean.mesh.vertices)
+      require(std::isfinite(v.x + v.y + v.z), "cleaning made a vertex that is no place\n");
   });
 }
 
@@ -112,7 +114,8 @@ void quantity(std::string_view bytes) {
   constexpr Dimension all[] = {Dimension::length, Dimension::angle, Dimension::mass,  Dimension::speed,
                                Dimension::force,  Dimension::ratio, Dimension::number};
   const Dimension dimension = all[static_cast<unsigned char>(bytes.front()) % std::size(all)];
-  accepted([&] { require(std::isfinite(parse_quantity(bytes.substr(1), dimension)), "a quantity that is no number\n"); });
+  accepted(
+      [&] { require(std::isfinite(parse_quantity(bytes.substr(1), dimension)), "a quantity that is no number\n"); });
 }
 
 void spec(std::string_view bytes) {
@@ -129,9 +132,15 @@ void spec(std::string_view bytes) {
   });
 }
 
-void mesh_ply(std::string_view bytes) { mesh("head.ply", bytes); }
-void mesh_obj(std::string_view bytes) { mesh("head.obj", bytes); }
-void mesh_stl(std::string_view bytes) { mesh("head.stl", bytes); }
+void mesh_ply(std::string_view bytes) {
+  mesh("head.ply", bytes);
+}
+void mesh_obj(std::string_view bytes) {
+  mesh("head.obj", bytes);
+}
+void mesh_stl(std::string_view bytes) {
+  mesh("head.stl", bytes);
+}
 
 void sweep_resume(std::string_view bytes) {
   const std::vector<std::string> parts = parts_of(bytes);
@@ -170,8 +179,8 @@ void force_draw(std::string_view bytes) {
   }
   accepted([&] {
     const ForceDrawFit fit = fit_force_draw(bow, table);
-    require(std::isfinite(fit.limb_stiffness_n_mm) && std::isfinite(fit.holding_n) && std::isfinite(fit.root_mean_square_n) &&
-                fit.leg_angle_uncertainty_rad >= 0,
+    require(std::isfinite(fit.limb_stiffness_n_mm) && std::isfinite(fit.holding_n) &&
+                std::isfinite(fit.root_mean_square_n) && fit.leg_angle_uncertainty_rad >= 0,
             "a fitted bow without numbers\n");
   });
 }
