@@ -4,7 +4,6 @@
 #include <unistd.h>
 
 #include <cmath>
-#include <cstdio>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -14,40 +13,17 @@
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/bow/force_draw_fit.hpp"
 #include "engine/fit/fit.hpp"
-#include "engine/scan/clean_mesh.hpp"
-#include "engine/scan/read_mesh.hpp"
 #include "engine/spec/spec.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
 #include "exporters/sweep/sweep_file.hpp"
 #include "exporters/sweep/sweep_merge.hpp"
 #include "exporters/sweep/sweep_summary.hpp"
+#include "tests/fuzz/promises.hpp"
 
 namespace peepwright::fuzz {
 namespace {
 
 namespace fs = std::filesystem;
-
-/// Fails in a way that a fuzzer and a test both see, with assertions or without.
-void require(bool holds, const char* what) {
-  if (holds) return;
-  std::fputs(what, stderr);
-  std::abort();
-}
-
-/// A refusal is fine when it is the user's mistake and says something; anything else that is thrown brings the target
-/// down.
-template <class Work>
-bool accepted(Work&& work) {
-  try {
-    work();
-    return true;
-  } catch (const Error& e) {
-    require(e.code() == ErrorCode::input, e.what());
-    require(std::string_view(e.what()).size() > 10, "a refusal without words\n");
-    require(std::string_view(e.what()).size() < 20000, "a refusal as long as what it refuses\n");
-    return false;
-  }
-}
 
 constexpr std::string_view parting = "#----\n";
 
@@ -59,21 +35,6 @@ std::vector<std::string> parts_of(std::string_view bytes) {
     if (at == std::string_view::npos) return out;
     bytes.remove_prefix(at + parting.size());
   }
-}
-
-void mesh(const char* name, std::string_view bytes) {
-  accepted([&] {
-    const solid::TriangleMesh read = scan::parse_mesh(name, std::string(bytes), 1);
-    require(!read.triangles.empty(), "a mesh without triangles\n");
-    for (const auto& t : read.triangles)
-      for (const auto k : t) require(k < read.vertices.size(), "an index beyond the vertices\n");
-    for (const auto& v : read.vertices) require(std::isfinite(v.x + v.y + v.z), "a vertex that is no place\n");
-    constexpr std::size_t quickly_cleaned = 400;
-    if (read.triangles.size() > quickly_cleaned) return;
-    const scan::CleanMesh clean = scan::clean_mesh(read, {}, name);
-    for (const auto& v : clean.mesh.vertices)
-      require(std::isfinite(v.x + v.y + v.z), "cleaning made a vertex that is no place\n");
-  });
 }
 
 void write(const fs::path& path, const std::string& bytes) {
@@ -130,16 +91,6 @@ void spec(std::string_view bytes) {
     require(std::isfinite(fit.core.mark_mm) && std::isfinite(fit.reach.longest_m), "a fit without a mark\n");
     for (const Clearance& c : fit.clearances) require(std::isfinite(c.distance_mm), "a clearance without a number\n");
   });
-}
-
-void mesh_ply(std::string_view bytes) {
-  mesh("head.ply", bytes);
-}
-void mesh_obj(std::string_view bytes) {
-  mesh("head.obj", bytes);
-}
-void mesh_stl(std::string_view bytes) {
-  mesh("head.stl", bytes);
 }
 
 void sweep_resume(std::string_view bytes) {
