@@ -86,6 +86,7 @@ void spec(std::string_view bytes) {
     Spec read = parse_spec(texts);
     for (const KeyInfo& row : all_keys())
       require(std::isfinite(read[row.key].value) && read[row.key].uncertainty >= 0, "a key without a number\n");
+    if (read.scan) return;  // its file would have to be there
     if (const auto assumed = draw_assumptions(read, DrawDetail::angle_alone)) put(*assumed, read);
     const Fit fit = solve_fit(read);
     require(std::isfinite(fit.core.mark_mm) && std::isfinite(fit.reach.longest_m), "a fit without a mark\n");
