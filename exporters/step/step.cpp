@@ -7,7 +7,9 @@
 #include <BRepBuilderAPI_Transform.hxx>
 #include <Interface_HArray1OfHAsciiString.hxx>
 #include <Interface_Static.hxx>
+#include <OSD_Process.hxx>
 #include <Quantity_Color.hxx>
+#include <Quantity_Date.hxx>
 #include <STEPCAFControl_Controller.hxx>
 #include <STEPCAFControl_Writer.hxx>
 #include <STEPConstruct.hxx>
@@ -83,7 +85,7 @@ TopoDS_Shape placed(const TopoDS_Shape& shape) {
 handle<TDocStd_Document> document_of(const std::vector<Part>& parts, const std::string& name, std::vector<TopoDS_Shape>& solids) {
   handle<TDocStd_Document> document = new TDocStd_Document("XmlXCAF");
   const handle<XCAFDoc_ShapeTool> shapes = XCAFDoc_DocumentTool::ShapeTool(document->Main());
-  const auto set_name = [](const TDF_Label& label, const std::string& s) { TDataStd_Name::Set(label, TCollection_ExtendedString(s.c_str())); };
+  const auto set_name = [](const TDF_Label& label, const std::string& s) { TDataStd_Name::Set(label, TCollection_ExtendedString(s.c_str(), true)); };
   const TDF_Label assembly = shapes->NewShape();
   for (const Part& part : parts) {
     solids.push_back(placed(part.shape.kernel().shape));
@@ -152,6 +154,14 @@ void set_header(const handle<StepData_StepModel>& model, const StepOptions& opti
 }
 
 }  // namespace
+
+}  // namespace peepwright
+
+/// In the place of the kernel's own, which asks the machine's clock for a header that is overwritten, and fails when that
+/// stands before 1979. The linker lets the program's function go before the library's.
+Quantity_Date OSD_Process::SystemDate() { return {}; }
+
+namespace peepwright {
 
 std::mutex& step_lock() {
   static std::mutex lock;

@@ -71,9 +71,10 @@ TEST(Limits, OfASweep) {
     more.insert(more.begin(), {"sweep", (folder / "bow.toml").string(), "-o", out.string()});
     return run_program(more);
   };
-  expect_refused(swept({"--vary", "bow.axle_to_axle=30 in..36 in/0.0001 mm", "--vary", "bow.brace_height=6 in..8 in/0.01 mm"}),
+  expect_refused(swept({"--vary", "bow.axle_to_axle=30 in..36 in/0.001 mm", "--vary", "bow.brace_height=6 in..8 in/0.005 mm"}),
                  "more than 1000000000 variants");
   expect_refused(swept({"--vary", "bow.axle_to_axle=30 in..36 in/1 in", "--latin", "1000000001"}), "1000000001 points; at most 1000000000");
+  expect_refused(swept({"--vary", "bow.axle_to_axle=30 in..36 in/0.0001 mm"}), "at most 1000000 are taken");
   expect_refused(swept({"--population", "adult-male:100000001"}), "accepted are 1 to 100000000");
   EXPECT_FALSE(fs::exists(out));
 }

@@ -52,6 +52,7 @@ TEST(Step, LettersBeyondAsciiAreEscaped) {
 
 TEST(Step, ALongNameOfOtherLettersStaysInAscii) {
   StepOptions options;
+  options.assembly_name.clear();
   std::string escaped;
   for (int k = 0; k < 240; ++k) {
     options.assembly_name += k % 3 ? "\xc3\xb6" : "\xe5\xbc\x93";
