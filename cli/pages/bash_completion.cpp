@@ -49,21 +49,28 @@ std::string words_of(const Command& command) {
 // Without the bash-completion package's helpers, so that it works where that is not installed.
 constexpr std::string_view head = R"~(# bash completion of peepwright; generated from the program's own options.
 _peepwright() {
-  local cur=${COMP_WORDS[COMP_CWORD]} command='' option='' values=0 takes=none kind='' words='' positional=other i
+  local cur=${COMP_WORDS[COMP_CWORD]} command='' option='' values=0 partial='' i
+  local takes=none kind='' words='' positional=other
   COMPREPLY=()
-  for ((i = 1; i < COMP_CWORD; ++i)); do
+  for ((i = 1; i < COMP_CWORD || (i == COMP_CWORD && ${#cur} == 1); ++i)); do
     case ${COMP_WORDS[i]} in
-      =) ;; # "--units=in" comes in three words
-      -*) option=${COMP_WORDS[i]} values=0 ;;
-      *) if [[ -z $command ]]; then command=${COMP_WORDS[i]} option=''; else values=$((values + 1)); fi ;;
+      =) # a word of its own, as readline cuts there: --units=in, --vary key=range
+        [[ $i -ne COMP_CWORD ]] || cur=''
+        if ((values > 0)); then values=$((values - 1)) partial=yes; fi ;;
+      *)
+        [[ $i -ne COMP_CWORD ]] || break
+        partial=''
+        case ${COMP_WORDS[i]} in
+          -*) option=${COMP_WORDS[i]} values=0 ;;
+          *) if [[ -z $command ]]; then command=${COMP_WORDS[i]} option=''; else values=$((values + 1)); fi ;;
+        esac ;;
     esac
   done
 )~";
 
 constexpr std::string_view tail =
     R"~(  if [[ $takes == many || ($takes == one && $values -eq 0) ]] && [[ $cur != -* ]]; then
-    [[ $kind != key || ${COMP_WORDS[COMP_CWORD - 1]} != = && $cur != = ]] || kind=other
-    [[ $cur != = ]] || cur=''
+    [[ -z $partial ]] || kind=other
   elif [[ $cur == -* ]]; then
     kind="words:$words"
   else

@@ -113,7 +113,7 @@ std::string man_page(const Program& program, const std::string& version, const s
   if (const std::size_t colon = about.find(": "); colon != std::string::npos) about.erase(0, colon + 2);
   std::string out = ".\\\" Generated from the program's own options.\n" +
                     fmt::format(".TH PEEPWRIGHT 1 \"{}\" \"peepwright {}\" \"User Commands\"\n", date, version) +
-                    ".SH NAME\npeepwright \\- " + roff(about) + "\n.SH SYNOPSIS\n" + bold("peepwright") + " " +
+                    ".SH NAME\n" + running("peepwright - " + about) + ".SH SYNOPSIS\n" + bold("peepwright") + " " +
                     italic("command") + " [" + italic("options") + "]\n";
   out +=
       ".SH DESCRIPTION\n" +

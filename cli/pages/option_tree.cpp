@@ -52,7 +52,11 @@ Command read_command(const CLI::App& app) {
 
 Program read_options(const CLI::App& app) {
   Program out{read_command(app), {}};
-  for (const CLI::App* command : app.get_subcommands({})) out.commands.push_back(read_command(*command));
+  for (const CLI::App* command : app.get_subcommands({})) {
+    out.commands.push_back(read_command(*command));
+    if (out.commands.back().footer == out.self.footer)
+      out.commands.back().footer.clear();  // handed down by the program
+  }
   return out;
 }
 

@@ -15,7 +15,7 @@ std::string action_of(const Option& option) {
     case Value::choice:
       return fmt::format("({})", fmt::join(option.choices, " "));
     case Value::key:
-      return "_peepwright_keys";
+      return "_peepwright__key_paths";
     case Value::none:
     case Value::text:
       break;
@@ -46,9 +46,9 @@ std::string specs_of(const Option& option) {
 std::string zsh_completion(const Program& program) {
   std::string out =
       "#compdef peepwright\n# zsh completion of peepwright; generated from the program's own options.\n\n"
-      "_peepwright_keys() {\n  local -a keys=(";
+      "_peepwright__key_paths() {\n  local -a keys=(";
   for (const std::string& path : key_paths()) out += "\n    " + path;
-  out += "\n  )\n  compadd -S = -a keys\n}\n\n_peepwright_commands() {\n  local -a commands=(";
+  out += "\n  )\n  compadd -S = -a keys\n}\n\n_peepwright__commands() {\n  local -a commands=(";
   for (const Command& command : program.commands)
     out += "\n    " + quoted(fmt::format("{}:{}", command.name, escaped(command.description, ":\\")));
   out += "\n  )\n  _describe command commands\n}\n\n";
@@ -60,7 +60,7 @@ std::string zsh_completion(const Program& program) {
   out += "_peepwright() {\n  local curcontext=$curcontext state line\n  _arguments -C";
   for (const Option& option : program.self.options) out += specs_of(option);
   out +=
-      " \\\n    '1:command:_peepwright_commands' '*::argument:->argument'\n"
+      " \\\n    '1:command:_peepwright__commands' '*::argument:->argument'\n"
       "  if [[ $state == argument ]] && (( $+functions[_peepwright_$words[1]] )); then\n"
       "    curcontext=\"${curcontext%:*:*}:peepwright-$words[1]:\"\n    _peepwright_$words[1]\n  fi\n}\n\n"
       "_peepwright \"$@\"\n";

@@ -25,7 +25,7 @@ if grep -r -l -F "$build" "$work/installed/lib" "$work/installed/share" | grep -
 fi
 
 export CMAKE_BUILD_PARALLEL_LEVEL=1
-configure() { cmake -S "$here" -B "$work/$1" -DCMAKE_BUILD_TYPE=Release -DCMAKE_PREFIX_PATH="$work/installed" "$2" "$3" >"$work/$1.log"; }
+configure() { cmake --no-warn-unused-cli -S "$here" -B "$work/$1" -DCMAKE_BUILD_TYPE=Release -DCMAKE_PREFIX_PATH="$work/installed" "$2" "$3" >"$work/$1.log"; }
 
 # Numbers alone: as if the machine had none of the CAD and drawing libraries.
 configure numeric -DALL_ROOMS=OFF -DCMAKE_DISABLE_FIND_PACKAGE_OpenCASCADE=ON

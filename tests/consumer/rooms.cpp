@@ -16,7 +16,7 @@ int main(int argc, char** argv) {
     const auto parts = solid::assembly_parts(solid::HeadModel(report.fit.core.face), assembly_of(report.fit));
     check_step(step_text(parts), parts);
     std::printf("%zu %zu\n", glb_bytes(meshes_of(parts)).size(),
-                strip_pdf(strip_of(report, PaperUnits::mm, ""), Paper::a4, {}).size());
+                strip_pdf(strip_of(report, PaperUnits::millimetres, ""), Paper::a4, {}).size());
     return 0;
   } catch (const peepwright::Error& wrong) {
     std::fprintf(stderr, "%s\n", wrong.what());
