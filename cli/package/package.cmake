@@ -3,7 +3,7 @@
 set(CPACK_PACKAGE_NAME peepwright)
 set(CPACK_PACKAGE_VENDOR "peepwright contributors")
 set(CPACK_PACKAGE_CONTACT "peepwright contributors <contributors@peepwright.invalid>")
-set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "where the peep sight of a compound bow goes")
+set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "") # or it would stand above each package's own
 set(CPACK_COMPONENTS_ALL program dev)
 set(CPACK_STRIP_FILES ON)
 
@@ -16,10 +16,10 @@ set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS "fonts-b612, fonts-dejavu-core")
 set(CPACK_DEBIAN_PROGRAM_DESCRIPTION
 "where the peep sight of a compound bow goes
- Takes what was measured on an archer's face and on a compound bow, works out
- the full-draw position with the head upright, and hands over the mark on the
- string at rest, how sure it is, a 1:1 paper strip to lay on the string, sight
- marks, clearances, drawings and solids.")
+Takes what was measured on an archer's face and on a compound bow, works out
+the full-draw position with the head upright, and hands over the mark on the
+string at rest, how sure it is, a 1:1 paper strip to lay on the string, sight
+marks, clearances, drawings and solids.")
 set(CPACK_DEBIAN_DEV_PACKAGE_NAME libpeepwright-dev)
 set(CPACK_DEBIAN_DEV_PACKAGE_SECTION libdevel)
 set(CPACK_DEBIAN_DEV_PACKAGE_SHLIBDEPS OFF)
@@ -28,8 +28,8 @@ set(CPACK_DEBIAN_DEV_PACKAGE_SUGGESTS
     "libocct-data-exchange-dev, libcgal-dev, libtbb-dev, libpango1.0-dev, libqpdf-dev, libdxflib-dev, zlib1g-dev, pkg-config")
 set(CPACK_DEBIAN_DEV_DESCRIPTION
 "engine of peepwright, for other programs
- Static libraries, headers and CMake files. The numeric engine needs what this
- package depends on; the rooms for solids and exporters need what it suggests.")
+Static libraries, headers and CMake files. The numeric engine needs what this
+package depends on; the rooms for solids and exporters need what it suggests.")
 
 # Debian wants these two beside every package. The date is the release's, as nothing here reads the clock.
 find_program(GZIP gzip REQUIRED)
