@@ -25,10 +25,16 @@ if grep -r -l -F "$build" "$work/installed/lib" "$work/installed/share" | grep -
 fi
 
 export CMAKE_BUILD_PARALLEL_LEVEL=1
-configure() { cmake --no-warn-unused-cli -S "$here" -B "$work/$1" -DCMAKE_BUILD_TYPE=Release -DCMAKE_PREFIX_PATH="$work/installed" "$2" "$3" >"$work/$1.log"; }
+configure() {
+  tree=$work/$1
+  shift
+  cmake --no-warn-unused-cli -S "$here" -B "$tree" -DCMAKE_BUILD_TYPE=Release -DCMAKE_PREFIX_PATH="$work/installed" "$@" \
+    >"$tree.log"
+}
 
 # Numbers alone: as if the machine had none of the CAD and drawing libraries.
-configure numeric -DALL_ROOMS=OFF -DCMAKE_DISABLE_FIND_PACKAGE_OpenCASCADE=ON
+configure numeric -DALL_ROOMS=OFF -DCMAKE_DISABLE_FIND_PACKAGE_OpenCASCADE=ON -DCMAKE_DISABLE_FIND_PACKAGE_CGAL=ON \
+  -DCMAKE_DISABLE_FIND_PACKAGE_PkgConfig=ON
 cmake --build "$work/numeric" >>"$work/numeric.log"
 readelf -d "$work/numeric/mark" >"$work/numeric.needed"
 ldd "$work/numeric/mark" >>"$work/numeric.needed"
