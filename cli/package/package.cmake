@@ -44,4 +44,6 @@ foreach(component program dev)
 endforeach()
 install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/peepwright COMPONENT program
         FILES_MATCHING PATTERN "*.toml" PATTERN "*.md" PATTERN "*.png")
-include(CPack)
+if(PROJECT_IS_TOP_LEVEL) # whoever has us as a part packs for himself
+  include(CPack)
+endif()

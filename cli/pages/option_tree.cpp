@@ -74,10 +74,10 @@ std::vector<std::string> key_paths() {
   return out;
 }
 
-std::string escaped(const std::string& text, const std::string& special, const std::string& escape) {
+std::string escaped(const std::string& text, const std::string& special) {
   std::string out;
   for (const char c : text) {
-    if (special.find(c) != std::string::npos) out += escape;
+    if (special.find(c) != std::string::npos) out += '\\';
     out += c;
   }
   return out;

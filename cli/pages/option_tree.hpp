@@ -45,10 +45,10 @@ std::string heading(const Option& option);
 /// Paths that --vary and the like take, from the one table of keys.
 std::vector<std::string> key_paths();
 
-/// `text` with each of `special` led by `escape`.
-std::string escaped(const std::string& text, const std::string& special, const std::string& escape = "\\");
+/// `text` with a backslash before each of `special`.
+std::string escaped(const std::string& text, const std::string& special);
 
-/// In single quotes, as every shell here reads it.
+/// In single quotes, as bash and zsh read it.
 std::string quoted(const std::string& text);
 
 // The pages, ready to be written.
