@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cctype>
 #include <sstream>
 
@@ -57,8 +58,12 @@ std::string running(const std::string& text) {
   return out;
 }
 
+/// With a capital, unless it begins with the name of a file, and a full stop.
 std::string sentence(std::string text) {
-  if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+  const auto is_letter = [](unsigned char c) { return std::isalpha(c) != 0; };
+  const auto end = std::find_if_not(text.begin(), text.end(), is_letter);
+  if (end != text.begin() && (end == text.end() || std::string_view(" ,:;").find(*end) != std::string_view::npos))
+    text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
   if (!text.ends_with('.')) text += '.';
   return text;
 }

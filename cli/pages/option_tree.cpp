@@ -60,13 +60,6 @@ Program read_options(const CLI::App& app) {
   return out;
 }
 
-std::string heading(const Option& option) {
-  std::string text = fmt::format("{}", fmt::join(option.names, ", "));
-  if (option.value != Value::none) text += (text.empty() ? "" : " ") + option.placeholder;
-  if (option.many) text += " ...";
-  return text;
-}
-
 std::vector<std::string> key_paths() {
   std::vector<std::string> out;
   for (const KeyInfo& key : all_keys())

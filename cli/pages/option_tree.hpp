@@ -39,9 +39,6 @@ struct Program {
 
 Program read_options(const CLI::App& app);
 
-/// "-o, --output DIR" for people.
-std::string heading(const Option& option);
-
 /// Paths that --vary and the like take, from the one table of keys.
 std::vector<std::string> key_paths();
 
