@@ -1,7 +1,8 @@
 #!/bin/sh
-# As root: builds the Debian package, installs it into a bare Debian made by debootstrap, runs the main job there as an
-# ordinary user with no display, and compares the results with the build's own. "package.sh BUILD" takes a build folder
-# that is there; without one the preset "release" is built. Needs debootstrap and dpkg-dev, and the network.
+# As root: builds the Debian packages, installs peepwright into a bare Debian made by debootstrap, runs the main job there
+# as an ordinary user with no display, and compares the results with the build's own. Then the same for libpeepwright-dev:
+# a project that embeds the numeric engine, where no CAD or drawing library is to be found. "package.sh BUILD" takes a
+# build folder that is there; without one the preset "release" is built. Needs debootstrap, dpkg-dev and the network.
 set -eu
 cd "$(dirname "$0")/.."
 [ "$(id -u)" = 0 ] || { echo "package.sh: must be root, for debootstrap and chroot" >&2; exit 2; }
@@ -32,8 +33,9 @@ cp /etc/resolv.conf "$system/etc/" 2>/dev/null || true
 cp "$deb" "$system/peepwright.deb"
 inside() { chroot "$system" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin DEBIAN_FRONTEND=noninteractive "$@"; }
 before=$(inside dpkg-query -f '.\n' -W | wc -l)
-inside apt-get update -q >"$root/apt.log" 2>&1 || { tail "$root/apt.log"; fail "apt-get update"; }
-inside apt-get install -q -y --no-install-recommends ./peepwright.deb >"$root/apt.log" 2>&1 || { tail -n 30 "$root/apt.log"; fail "apt-get install"; }
+apt() { inside apt-get -q -y "$@" >"$root/apt.log" 2>&1 || { tail -n 30 "$root/apt.log"; fail "apt-get $*"; }; }
+apt update
+apt install --no-install-recommends ./peepwright.deb
 echo "packages in the bare system: $before, with peepwright: $(inside dpkg-query -f '.\n' -W | wc -l)"
 
 files="archer.toml bow.toml arrow.toml"
@@ -54,7 +56,18 @@ done
 [ -s "$system/usr/share/man/man1/peepwright.1.gz" ] || fail "no man page"
 inside bash -c 'source /usr/share/bash-completion/completions/peepwright && complete -p peepwright' >/dev/null || fail "no bash completion"
 
-inside apt-get purge -q -y peepwright >"$root/apt.log" 2>&1 || fail "apt-get purge"
+apt purge --autoremove peepwright
 left=$(find "$system/usr" "$system/etc" "$system/var/lib" -name '*peepwright*' ! -path '*/apt/*' | head)
 [ -z "$left" ] || fail "left behind: $left"
 echo "the mark in the bare system, and here: $there mm; every file the same; removed without a trace"
+
+cp "$build"/packages/libpeepwright-dev_*.deb "$system/dev.deb"
+apt install --no-install-recommends ./dev.deb g++ cmake make
+found=$(find "$system/usr" \( -name 'libTK*' -o -name 'libcairo*' -o -name CGAL \) | head -n 3)
+[ -z "$found" ] || fail "the bare system has CAD or drawing libraries: $found"
+cp -r tests/consumer examples/first-fit "$system/out/"
+inside sh -c 'cmake -S /out/consumer -B /out/consumer-build && cmake --build /out/consumer-build' >"$root/consumer.log" 2>&1 ||
+  { tail -n 20 "$root/consumer.log"; fail "the consumer does not build"; }
+embedded=$(as_user 'cd /out/first-fit && /out/consumer-build/mark archer.toml bow.toml arrow.toml')
+[ "${embedded% *}" = "$(LC_ALL=C printf '%.4f' "$here")" ] || fail "the consumer's mark is $embedded, the program's $here"
+echo "a project against libpeepwright-dev there: $embedded mm, with no CAD or drawing library in the system"
