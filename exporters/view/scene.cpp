@@ -32,15 +32,26 @@ Rod outside_nock(Rod leg, double nock_height_mm) {
   return leg;
 }
 
+/// The upper serving, on over the slanted cut with which the string's solid begins at it.
+Rod over_the_cut(Rod serving, const AssemblyInput& in) {
+  constexpr double steepest = 2;
+  const double cut = in.string_diameter_mm * std::min(std::tan(in.peep_bore_angle_rad), steepest);
+  serving.to = serving.to + cut * solid::unit(serving.to - serving.from);
+  return serving;
+}
+
 // All of these lie in the bow plane, so that they are their own mirror images.
 std::vector<Shape> plain_bodies(const AssemblyInput& in, const FitBodies& bodies) {
   const Rod &top = bodies.loop[0], &back = bodies.loop[1], &bottom = bodies.loop[2];
   const Point3 upper{back.from.x, 0, top.to.z}, lower{back.to.x, 0, bottom.from.z};
   const double bend = std::clamp(0.9 * top.to.z, 1.2 * top.radius_mm, 2.2 * top.radius_mm);
-  return {rod_solid(bodies.nock), rod_solid(outside_nock(bodies.upper_serving, in.nock_height_mm)),
+  return {rod_solid(bodies.nock), rod_solid(outside_nock(over_the_cut(bodies.upper_serving, in), in.nock_height_mm)),
           rod_solid(outside_nock(lower_serving(in), in.nock_height_mm)),
           bent_rod_solid({top.from, upper, lower, bottom.to}, top.radius_mm, bend)};
 }
+
+/// How deep a release loop may lie in the cheek when the nock before it lies 1 mm deep.
+constexpr double pressed_most = 2;
 
 /// Where the vanes begin ahead of the nocking point (as the assembly has them).
 constexpr double vane_start_mm = 25;
@@ -83,11 +94,16 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   // Everything of a Fit is told of a right-handed archer; in the picture both hands differ in x alone.
   const auto picture = [&](Point3 p) { return view.picture(as_archer_stands(fit.spec, p)); };
 
+  // Skin gives: what is pressed into it is drawn whole, as if the head stood that much farther from the viewer.
+  double pressed_mm = 0;
+  for (const Clearance& c : fit.clearances) pressed_mm = std::max(pressed_mm, -pressed_most * c.distance_mm);
+  const Pose behind = Pose::from_angles(0, 0, 0, -pressed_mm * view.toward_viewer);
+
   std::vector<std::vector<Shape>> groups(2);
   for (const Part& part : parts)
     // The lids hide all of an eyeball but what is drawn by hand.
     if (!part.name.ends_with(" eye") && !drawn_plain(part.name))
-      groups[part.name == "head" ? 0 : 1].push_back(part.shape);
+      groups[part.name == "head" ? 0 : 1].push_back(part.name == "head" ? part.shape.moved(behind) : part.shape);
   for (Shape& shape : plain_bodies(in, bodies)) groups[1].push_back(std::move(shape));
 
   const Posture& posture = fit.core.posture;
