@@ -166,6 +166,20 @@ TEST(SideView, AFaceShowsAsAPerson) {
     }
 }
 
+TEST(SideView, ALoopInTheCheekIsDrawnWhole) {
+  std::vector<Fit> fits = test::many_fits();
+  fits.push_back(drawn_fit(first_fit_spec("[archer.face]\npercentile = 98\n[bow.full_draw]\nstring_angle = \"94 deg\"")));
+  double deepest = 0;
+  for (const Fit& fit : fits) {
+    const SideScene scene = side_scene(fit);
+    const Box box = scene.bow_box;
+    EXPECT_GT(scene.right_handed ? -box.x0 : box.x1, fit.spec.value(Key::string_loop_length) - 1) << fit.spec.bow_label;
+    for (const Clearance& c : fit.clearances)
+      if (c.name == "nock-face") deepest = std::min(deepest, c.distance_mm);
+  }
+  EXPECT_LT(deepest, -2) << "no nock lies in the cheek, so that this shows nothing";
+}
+
 TEST(SideView, LabelsKeepClearOfEverything) {
   int seen = 0;
   for (const Fit& fit : test::many_fits())
