@@ -136,7 +136,7 @@ class FitSheet {
                       c.wanted_most_mm ? fmt::format("{:g} to {:g}", c.wanted_least_mm, *c.wanted_most_mm)
                                        : fmt::format("≥ {:g}", c.wanted_least_mm),
                       std::string(text_of(c.verdict)) + (c.met ? "" : " – NOT MET")});
-    flow.table(rows, {0, -0.52, 0.57, 0.74}, true);
+    flow.table(rows, {0, -0.46, 0.51, 0.68}, true);
     flow.heading("Measured after tying");
     flow.blank_box({"mark, string at rest", "peep above arrow, full draw", "eye above arrow, full draw", "by, date"});
   }

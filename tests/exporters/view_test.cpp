@@ -128,7 +128,8 @@ TEST(Outline, NoHeadHasAHook) {
     // Turned back within half a millimetre of an end: what a reader sees as a hook.
     std::vector<std::vector<Point>> parts;
     for (const Segment& s : view::segments_of(outline)) {
-      if (parts.empty() || std::hypot(parts.back().back().x - s.a.x, parts.back().back().y - s.a.y) > 1e-9) parts.push_back({s.a});
+      if (parts.empty() || std::hypot(parts.back().back().x - s.a.x, parts.back().back().y - s.a.y) > 1e-9)
+        parts.push_back({s.a});
       if (length(s) > 0.1) parts.back().push_back(s.b);
     }
     for (const auto& part : parts)
@@ -166,9 +167,51 @@ TEST(SideView, AFaceShowsAsAPerson) {
     }
 }
 
+TEST(Clip, OutsideOfAConvexPolygonStays) {
+  for (std::vector<Point> square :
+       {std::vector<Point>{{0, 0}, {10, 0}, {10, 10}, {0, 10}}, {{0, 0}, {0, 10}, {10, 10}, {10, 0}}}) {
+    EXPECT_NEAR(length(outside(Path::line({-5, 5}, {15, 5}), square)), 10, 1e-9);    // through
+    EXPECT_NEAR(length(outside(Path::line({-5, 5}, {4, 5}), square)), 5, 1e-9);      // into
+    EXPECT_NEAR(length(outside(Path::line({2, 2}, {8, 8}), square)), 0, 1e-9);       // inside
+    EXPECT_NEAR(length(outside(Path::line({-5, 12}, {15, 12}), square)), 20, 1e-9);  // past
+    EXPECT_NEAR(length(outside(Path::line({-3, 4}, {4, -3}), square)), std::hypot(7, 7) - std::hypot(1, 1),
+                1e-9);  // a corner
+  }
+}
+
+TEST(SideView, TheStringMeetsThePeepAndIsHiddenByIt) {
+  for (const Fit& fit : test::many_fits()) {
+    const SideScene scene = side_scene(fit);
+    const double radius = fit.spec.value(Key::string_diameter) / 2;
+    const Point up = (1 / std::hypot(scene.peep.x, scene.peep.y)) * scene.peep, aside = radius * Point{-up.y, up.x};
+    Path all = scene.bow.outline;
+    all.append(scene.bow.sharp);
+    const auto segments = view::segments_of(all);
+    for (const double side : {-1.0, 1.0}) {
+      // Along each of the string's two lines: how near to the peep's centre it comes from either way.
+      double below = 1e9, above = 1e9;
+      for (const Segment& s : segments) {
+        const auto along = [&](Point p) { return (p.x - scene.peep.x) * up.x + (p.y - scene.peep.y) * up.y; };
+        const auto off = [&](Point p) {
+          const Point q = p - scene.peep - side * aside;
+          return std::abs(q.x * up.y - q.y * up.x);
+        };
+        if (off(s.a) > 0.02 || off(s.b) > 0.02 || length(s) < 3) continue;
+        for (const double end : {along(s.a), along(s.b)})
+          (end < 0 ? below : above) = std::min(end < 0 ? below : above, std::abs(end));
+      }
+      for (const double end : {below, above}) {
+        EXPECT_GT(end, 2) << fit.spec.bow_label;    // not inside the body
+        EXPECT_LT(end, 8.5) << fit.spec.bow_label;  // half the body's diagonal and the string's slant: no gap
+      }
+    }
+  }
+}
+
 TEST(SideView, ALoopInTheCheekIsDrawnWhole) {
   std::vector<Fit> fits = test::many_fits();
-  fits.push_back(drawn_fit(first_fit_spec("[archer.face]\npercentile = 98\n[bow.full_draw]\nstring_angle = \"94 deg\"")));
+  fits.push_back(
+      drawn_fit(first_fit_spec("[archer.face]\npercentile = 98\n[bow.full_draw]\nstring_angle = \"94 deg\"")));
   double deepest = 0;
   for (const Fit& fit : fits) {
     const SideScene scene = side_scene(fit);
