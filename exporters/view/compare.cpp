@@ -35,11 +35,15 @@ std::string signed_text(double value) {
   return (number_text(value, 1).starts_with('-') || number_text(value, 1) == "0.0" ? "" : "+") + number_text(value, 1);
 }
 
+/// What tells the two apart stands first: a long name is cut off at its end.
 std::string name_of(const Fit& fit, const Fit& other) {
-  std::string out = fit.spec.bow_label.empty() ? std::string("bow") : fit.spec.bow_label;
-  if (!fit.spec.archer_label.empty()) out = fit.spec.archer_label + ", " + out;
-  if (fit.peep == Peep::tied) return out + ", peep as tied";
-  return out + (other.peep == Peep::tied ? ", peep as it should be" : "");
+  std::string out;
+  if (fit.peep == Peep::tied)
+    out = "peep as tied: ";
+  else if (other.peep == Peep::tied)
+    out = "peep as it should be: ";
+  if (!fit.spec.archer_label.empty()) out += fit.spec.archer_label + ", ";
+  return out + (fit.spec.bow_label.empty() ? std::string("bow") : fit.spec.bow_label);
 }
 
 /// Cells of one row: name, A, B, difference.
