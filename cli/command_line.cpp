@@ -21,9 +21,13 @@ void add_units(CLI::App& command, Arguments& a) {
   command.add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
 }
 
+void add_paper_size(CLI::App& command, Arguments& a) {
+  command.add_option("--page", a.page, "paper to print on")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+}
+
 void add_page(CLI::App& command, Arguments& a) {
   add_svg_text(command, a);
-  command.add_option("--page", a.page, "paper to print on")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+  add_paper_size(command, a);
   command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
 }
 
@@ -123,10 +127,11 @@ void define(CLI::App& app, Arguments& a) {
 
   define_sweep(app, a);
 
-  CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
-  fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")
+  CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are, and a sheet to measure with");
+  fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml, arrow.toml and measure-sheet.pdf into")
       ->check(named_folder)->type_name("DIR")
       ->required();
+  add_paper_size(*fresh, a);
 
   app.add_subcommand("keys", "list every key of the input files: unit, range, what is assumed, what it means");
 }

@@ -17,6 +17,7 @@
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/draw_chart.hpp"
 #include "exporters/sheet/fit_strip.hpp"
+#include "exporters/sheet/measure_sheet.hpp"
 #include "exporters/step/step.hpp"
 
 namespace peepwright::starter {
@@ -212,6 +213,8 @@ int run_new(const Arguments& a) {
   outputs.add("archer.toml", std::string(starter::archer_toml()));
   outputs.add("bow.toml", std::string(starter::bow_toml()));
   outputs.add("arrow.toml", std::string(starter::arrow_toml()));
+  const std::string program = "peepwright " + std::string(version());
+  outputs.add("measure-sheet.pdf", measure_sheet({a.page, program}).pdf({"Peep sight, measuring sheet", program}));
   for (const std::string& name : outputs.names()) {
     const auto path = std::filesystem::path(a.folder) / name;
     std::error_code status;
@@ -219,7 +222,7 @@ int run_new(const Arguments& a) {
       throw Error(ErrorCode::input, path.string() + ": is there already and was left alone; give another folder");
   }
   outputs.write(a.folder);
-  std::cout << "Written: " << a.folder << "/archer.toml, bow.toml, arrow.toml. Edit them, then:\n  peepwright fit "
+  std::cout << "Written: " << a.folder << "/archer.toml, bow.toml, arrow.toml, and measure-sheet.pdf to measure with. Edit them, then:\n  peepwright fit "
             << a.folder << "/archer.toml " << a.folder << "/bow.toml " << a.folder << "/arrow.toml -o " << a.folder
             << '\n';
   return 0;

@@ -42,7 +42,7 @@ if(PEEPWRIGHT_BENCHMARKS)
   add_dependencies(bench_drawing peepwright)
 endif()
 
-peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
+peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
                 USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF PkgConfig::PANGO)
 
 # Pictures of every kind of drawing: against those that were accepted, and in two programs that show SVG.

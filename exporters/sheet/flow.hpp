@@ -23,6 +23,8 @@ class Flow {
   void table(const std::vector<std::vector<std::string>>& rows, const std::vector<double>& starts, bool headed);
   /// A box with names, each with a line to write on.
   void blank_box(const std::vector<std::string>& names);
+  /// A numbered row: what to write, its key in small letters, and a line to write on.
+  void blank_row(const std::string& number, const std::string& words, const std::string& key);
   void gap(double mm) { y_ += mm * size_; }
   void rule();
 
