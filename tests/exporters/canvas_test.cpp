@@ -199,6 +199,17 @@ TEST(Canvas, PicturesWithoutColourAreGrey) {
   EXPECT_EQ(colour_type(canvas.png(0, 60)), 2);
 }
 
+TEST(Canvas, SvgLettersStayTextOnRequest) {
+  Canvas canvas = page();
+  canvas.text("Peep <אב> & 3", {}, {{10, 10}});
+  const std::string text = canvas.svg(0, SvgLetters::text), outlines = canvas.svg(0);
+  EXPECT_THAT(text, HasSubstr(">Peep &lt;</tspan>"));
+  EXPECT_THAT(text, HasSubstr("@font-face { font-family: \"B612\";"));
+  EXPECT_THAT(text, HasSubstr("@font-face { font-family: \"DejaVu Sans\";"));
+  EXPECT_EQ(outlines.find("<text"), std::string::npos);
+  EXPECT_EQ(text, canvas.svg(0, SvgLetters::text));
+}
+
 TEST(Canvas, CleansTexts) {
   EXPECT_EQ(clean_text("a\tb\x01"
                        "c\nd"),
