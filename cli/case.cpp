@@ -41,6 +41,9 @@ std::vector<std::string> label_notes(const Spec& spec, const std::string& date) 
 }
 
 Case read_case(const std::vector<std::string>& files, const std::string& date) {
+  constexpr std::size_t longest_date = 1000;  // as a label's
+  if (date.size() > longest_date)
+    throw Error(ErrorCode::input, fmt::format("--date: is {} bytes long; at most {} are kept", date.size(), longest_date));
   Case out{read_spec(files), nullptr, {}};
   if (auto scan = scan::take_scan(out.spec)) {
     out.scanned = std::move(scan->surface);

@@ -40,6 +40,7 @@
 
 #include "engine/quantity/error.hpp"
 #include "engine/solid/kernel.hpp"
+#include "exporters/step/part21_text.hpp"
 #include "exporters/step/step_session.hpp"
 
 namespace peepwright {
@@ -184,7 +185,7 @@ std::string step_text(const std::vector<Part>& parts, const StepOptions& options
     stream.imbue(std::locale::classic());
     out.Print(stream);
     if (!stream) kernel::fail("Writing STEP", "the text could not be collected");
-    return std::move(stream).str();
+    return part21_text(std::move(stream).str());
   });
 }
 
