@@ -21,9 +21,7 @@ class Deepest {
     const double start = std::clamp(dot(near - rod_.from, direction_), 0.0, length_);
     look(start, Search::whole_skin);
     if (best_) go_down(at_);
-    const double seen = at_;
     scan();
-    if (best_ && at_ != seen) go_down(at_);
     return best_;
   }
 
@@ -67,13 +65,14 @@ class Deepest {
     return {-deep.value, p, deep.on_skin, deep.at};
   }
 
-  /// How deep the section at `s` lies, which counts where the skin nearest to it belongs to the region.
+  /// Minus the depth of the section at `s`, which counts where the skin nearest to it belongs to the region. What was
+  /// seen of one basin alone is never kept.
   double consider(double s, const Side& middle, Search how) {
     const RodDepth d = of_section(s, middle, how);
     last_ = d.at;
-    const bool counts = SkinSearch::holds(region_, d.at);
-    if (counts && (!best_ || d.depth_mm > best_->depth_mm)) best_ = d, at_ = s;
-    return counts ? -d.depth_mm : std::abs(d.depth_mm);
+    counted_ = SkinSearch::holds(region_, d.at);
+    if (how == Search::whole_skin && counted_ && (!best_ || d.depth_mm > best_->depth_mm)) best_ = d, at_ = s;
+    return counted_ ? -d.depth_mm : std::abs(d.depth_mm);
   }
 
   double look(double s, Search how) {
@@ -88,9 +87,9 @@ class Deepest {
     const auto [from, to] = inside(search_.box());
     for (double s = from; s <= to;) {
       const Point3 on_axis = axis(s);
-      // No place lies deeper than any place of the skin is far from it, and no point of the section deeper than the axis
-      // by more than the radius: mostly the skin downhill is near enough to rule a section out. Nor is the skin nearest to
-      // such a point farther from the axis than the depth and two radii.
+      // No place lies deeper than any place of the skin is far from it, and no point of the section deeper than the
+      // axis by more than the radius: mostly the skin downhill is near enough to rule a section out. Nor is the skin
+      // nearest to such a point farther from the axis than the depth and two radii.
       Side middle = search_.nearest_downhill(on_axis, last_);
       const double to_patch = patch_ ? patch_->distance(on_axis) - SkinSearch::sag_mm - 2 * rod_.radius_mm : 0;
       double depth = std::abs(middle.value), least = -depth - rod_.radius_mm;
@@ -105,7 +104,9 @@ class Deepest {
       const double too_far = patch_ ? to_patch - std::max(0.0, depth) : 0;
       const double floor = best_ ? -best_->depth_mm : least + 1;
       constexpr double level_mm = 1e-7;  // what the best one may be off its own bottom
-      if (least < floor - level_mm && too_far <= 0) consider(s, middle, Search::whole_skin);
+      // Of a section that is not the deepest a neighbour may be, by as much as it is off.
+      if (least < floor - level_mm && too_far <= 0)
+        if (consider(s, middle, Search::whole_skin) < floor + step_mm / 2) go_down(s);
       // A signed distance changes no faster than the place does: a point h above the best rules out the next h.
       s += std::max({step_mm, least - floor, too_far / 2});
     }
@@ -119,22 +120,16 @@ class Deepest {
   /// The rod's end, where one is near and the sections beside it lie less deep.
   bool rods_end(double s) {
     const double end = s < length_ / 2 ? 0 : length_;
-    constexpr double aside_mm = 0.01;
     if (std::abs(s - end) > step_mm || length_ < step_mm) return false;
-    const double at_end = look(end, Search::this_basin), aside = look(std::abs(end - aside_mm), Search::this_basin);
-    if (!(at_end < aside)) return false;
-    settle(end);
-    return true;
+    const double at_end = look(end, Search::this_basin);
+    for (const double aside_mm : {0.01, step_mm / 4, step_mm / 2})
+      if (!(at_end < look(std::abs(end - aside_mm), Search::this_basin))) return false;
+    look(end, Search::whole_skin);
+    return at_ == end;
   }
 
-  /// The true depth at a place that was found downhill.
-  void settle(double s) {
-    best_.reset();
-    look(s, Search::whole_skin);
-  }
-
-  /// Where the skin nearest to the axis runs along it, the axis lies deepest, and the section too if it is deeper by just
-  /// the radius. Secants find it in a few steps.
+  /// Where the skin nearest to the axis runs along it, the axis lies deepest, and the section too if it is deeper by
+  /// just the radius. Secants find it in a few steps.
   bool level_place(double s) {
     constexpr double settled_mm = 1e-7;
     constexpr int most = 8;
@@ -163,17 +158,22 @@ class Deepest {
     return false;
   }
 
-  /// Brent's method, to 4 micrometres along the rod: nothing in depth, as the deepest place is level. Its tolerance is a
-  /// share of the variable, which is therefore counted from afar.
+  /// Brent's method, to 4 micrometres along the rod: nothing in depth, as the deepest place is level. Its tolerance is
+  /// a share of the variable, which is therefore counted from afar.
   void by_sections(double s) {
     constexpr double afar = 500;
     constexpr int bits = 18;
     std::uintmax_t most = 30;
     const double origin = s - afar;
-    const auto small_step = [&](double v) { return look(origin + v, Search::this_basin); };
+    double lowest = SkinSearch::inf, lowest_at = s;
+    const auto small_step = [&](double v) {
+      const double value = look(origin + v, Search::this_basin);
+      if (counted_ && value < lowest) lowest = value, lowest_at = origin + v;
+      return value;
+    };
     boost::math::tools::brent_find_minima(small_step, std::max(0.0, s - step_mm) - origin,
                                           std::min(length_, s + step_mm) - origin, bits, most);
-    settle(at_);
+    look(lowest_at, Search::whole_skin);
   }
 
   static constexpr double step_mm = 2.0;
@@ -184,13 +184,14 @@ class Deepest {
   std::optional<Box3> patch_;
   Point3 direction_;
   double length_ = 0, at_ = 0;
+  bool counted_ = false;
   std::optional<RodDepth> best_;
 };
 
 }  // namespace
 
-std::optional<RodDepth> rod_depth(const SkinSearch& search, const Rod& rod, const SkinRegion& region, const Point3& near,
-                                  SkinParameter at) {
+std::optional<RodDepth> rod_depth(const SkinSearch& search, const Rod& rod, const SkinRegion& region,
+                                  const Point3& near, SkinParameter at) {
   return Deepest(search, rod, region, at).from(near);
 }
 

@@ -152,9 +152,9 @@ SkinSearch::Found SkinSearch::least(const RodAxis& rod, const SkinRegion& region
     }
     if (!(least < best + sag_mm) || !is_basin(rod, cells, at_i, at_j, least)) continue;
     best = std::min(best, least);
-    Found* slot = basin_count < basins.size()
-                      ? &basins[basin_count++]
-                      : &*std::max_element(basins.begin(), basins.end(), [](auto& x, auto& y) { return x.value < y.value; });
+    Found* slot = basin_count < basins.size() ? &basins[basin_count++]
+                                              : &*std::max_element(basins.begin(), basins.end(),
+                                                                   [](auto& x, auto& y) { return x.value < y.value; });
     if (least < slot->value) *slot = {least, parameter(at_i, at_j)};
   }
   Found found;
@@ -288,8 +288,8 @@ SkinParameter SkinSearch::nearest_sample_about(const Point3& p) const {
   }
 }
 
-/// `known`, the bottom of its basin, or what lies nearer. As `search`, but in squares and without an order: with a bound as
-/// good as this from the start hardly a node is opened in vain.
+/// `known`, the bottom of its basin, or what lies nearer. As `search`, but in squares and without an order: with a
+/// bound as good as this from the start hardly a node is opened in vain.
 SkinSearch::Found SkinSearch::nearer(const Ball& ball, Found known) const {
   const Point3& p = ball.centre;
   const auto far2 = [&](const Point3& q) { return dot(q - p, q - p); };
