@@ -224,7 +224,7 @@ std::string write_sweep_netcdf(const std::string& csv, const SweepManifest& mani
   }
   file.write(words, layout.variables.back().begin);
 
-  constexpr std::uint64_t rows_at_a_time = 16384;
+  constexpr std::uint64_t rows_at_a_time = 1024;
   std::uint64_t written = 0, read = 0;
   const auto write_out = [&] {
     for (std::size_t k = 0; k < columns.size(); ++k) {
