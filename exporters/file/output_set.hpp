@@ -15,6 +15,12 @@ class OutputSet {
   /// `name` is a plain file name.
   void add(std::string name, std::string bytes) { files_.emplace_back(std::move(name), std::move(bytes)); }
 
+  /// All of another set's files.
+  void add(const OutputSet& others) {
+    files_.insert(files_.end(), others.files_.begin(), others.files_.end());
+    retired_.insert(retired_.end(), others.retired_.begin(), others.retired_.end());
+  }
+
   /// A file of an earlier run that would stand beside these as if it belonged to them; removed once they are in place.
   void retire(std::string name) { retired_.push_back(std::move(name)); }
 
