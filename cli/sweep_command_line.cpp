@@ -31,7 +31,8 @@ void define_sweep(CLI::App& app, Arguments& a) {
       ->type_name("N[:SEED]");
   sweep->add_option("--reference", a.reference, "files of another fit to give the head's shift against (give it again for each)")
       ->type_name("FILE")->expected(1)->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
-  sweep->add_flag("--uncertainty", a.uncertainty, "the mark's uncertainty for every variant; some ten times the work, more where every variant is another bow");
+  sweep->add_flag("--uncertainty", a.uncertainty, "the mark's uncertainty for every variant, and its band on the charts of the mark; some ten times the work, more "
+                                                 "where every variant is another bow");
   sweep->add_option("-o,--output", a.folder, "folder for sweep.csv, sweep.json, sweep-summary.json and charts")
       ->type_name("DIR")->required();
   sweep->add_option("--models", a.models, "variants to write as assembly-N.step, parted by commas")->type_name("N,N")->delimiter(',');

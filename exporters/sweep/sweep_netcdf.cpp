@@ -105,7 +105,7 @@ NetcdfVariable variable_of(const std::string& name, Kind kind) {
 std::vector<std::string> problem_texts(const std::string& csv, const SweepManifest& manifest) {
   SweepReader reader(csv);
   const std::size_t problem = reader.column("problem");
-  if (problem == SweepReader::npos) throw Error(ErrorCode::input, csv + ": has no column problem; it is no table of a sweep");
+  if (problem == SweepReader::npos) throw Error(ErrorCode::input, fmt::format("{}: has no column {}", csv, "problem"));
   std::vector<std::string> out;
   std::uint64_t rows = 0;
   for (; reader.next(); ++rows) {
@@ -163,7 +163,6 @@ class PlacedFile {
 
 void add_value(const SweepReader& reader, Column& column, const std::map<std::string, std::int16_t, std::less<>>& problems) {
   const std::string_view text = reader.field(column.place);
-  const auto damaged = [&] { return Error(ErrorCode::input, fmt::format("\"{}\" is no value of a sweep's table", text.substr(0, 40))); };
   switch (column.kind) {
     case Kind::number: put(column.values, reader.number(column.place).value_or(no_value)); return;
     case Kind::variant: put(column.values, static_cast<std::int32_t>(reader.number(column.place).value_or(-1))); return;
@@ -175,7 +174,8 @@ void add_value(const SweepReader& reader, Column& column, const std::map<std::st
     }
     case Kind::verdict: {
       const auto at = std::ranges::find(verdicts, text);
-      if (at == verdicts.end() && !text.empty()) throw damaged();
+      if (at == verdicts.end() && !text.empty())
+        throw Error(ErrorCode::input, fmt::format("\"{}\" is no verdict of a sweep's table; it was changed", text.substr(0, 40)));
       put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : at - verdicts.begin()));
       return;
     }
