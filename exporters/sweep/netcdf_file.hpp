@@ -33,7 +33,7 @@ struct NetcdfVariable {
   NetcdfType type = NetcdfType::float64;
   std::vector<std::uint32_t> dimensions;  ///< indices, slowest first
   std::vector<NetcdfAttribute> attributes;
-  std::uint64_t begin = 0;                ///< where its values lie; filled in by `netcdf_header`
+  std::uint64_t begin = 0;  ///< where its values lie; filled in by `netcdf_header`
 };
 
 /// What a file holds. No dimension is unlimited, so that each variable lies in one piece.
@@ -41,7 +41,7 @@ struct NetcdfLayout {
   std::vector<std::pair<std::string, std::uint64_t>> dimensions;
   std::vector<NetcdfAttribute> attributes;
   std::vector<NetcdfVariable> variables;
-  std::uint64_t file_size = 0;            ///< filled in by `netcdf_header`
+  std::uint64_t file_size = 0;  ///< filled in by `netcdf_header`
 };
 
 /// The header, with every place filled in. CDF-2, which everything reads; CDF-5 where a variable has 4 GiB or more.

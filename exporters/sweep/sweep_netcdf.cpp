@@ -40,17 +40,22 @@ Kind kind_of(std::string_view name) {
   if (name == "clears") return Kind::yes_or_no;
   if (name == "not_met") return Kind::not_met;
   if (name == "problem") return Kind::problem;
-  return std::ranges::any_of(clearance_names, [&](auto n) { return underscored(n) == name; }) ? Kind::verdict : Kind::number;
+  return std::ranges::any_of(clearance_names, [&](auto n) { return underscored(n) == name; }) ? Kind::verdict
+                                                                                              : Kind::number;
 }
 
 NetcdfType type_of(Kind kind) {
   switch (kind) {
-    case Kind::number: return NetcdfType::float64;
-    case Kind::variant: return NetcdfType::int32;
-    case Kind::problem: return NetcdfType::int16;
+    case Kind::number:
+      return NetcdfType::float64;
+    case Kind::variant:
+      return NetcdfType::int32;
+    case Kind::problem:
+      return NetcdfType::int16;
     case Kind::verdict:
     case Kind::yes_or_no:
-    case Kind::not_met: return NetcdfType::int8;
+    case Kind::not_met:
+      return NetcdfType::int8;
   }
   return NetcdfType::float64;
 }
@@ -60,7 +65,8 @@ void describe(std::string_view name, NetcdfVariable& v) {
   for (const KeyInfo& row : all_keys())
     if (column_name(row.key) == name) {
       v.attributes.push_back({"long_name", std::string(row.help)});
-      if (const auto unit = shown_unit(row.dimension); !unit.empty()) v.attributes.push_back({"units", std::string(unit)});
+      if (const auto unit = shown_unit(row.dimension); !unit.empty())
+        v.attributes.push_back({"units", std::string(unit)});
       return;
     }
   for (const SweepColumn& column : sweep_columns({}, true))
@@ -82,10 +88,17 @@ NetcdfVariable variable_of(const std::string& name, Kind kind) {
     v.attributes.push_back({"flag_meanings", std::move(words)});
   };
   switch (kind) {
-    case Kind::number: v.attributes.push_back({"_FillValue", no_value}); break;
-    case Kind::variant: break;
-    case Kind::verdict: meanings("flag_values", {0, 1, 2}, fmt::format("{}", fmt::join(verdicts, " "))); break;
-    case Kind::yes_or_no: meanings("flag_values", {0, 1}, "no yes"); break;
+    case Kind::number:
+      v.attributes.push_back({"_FillValue", no_value});
+      break;
+    case Kind::variant:
+      break;
+    case Kind::verdict:
+      meanings("flag_values", {0, 1, 2}, fmt::format("{}", fmt::join(verdicts, " ")));
+      break;
+    case Kind::yes_or_no:
+      meanings("flag_values", {0, 1}, "no yes");
+      break;
     case Kind::not_met: {
       std::vector<std::int8_t> masks;
       std::string words;
@@ -96,7 +109,9 @@ NetcdfVariable variable_of(const std::string& name, Kind kind) {
       meanings("flag_masks", masks, words);
       break;
     }
-    case Kind::problem: v.attributes.push_back({"_FillValue", std::int16_t{-1}}); break;
+    case Kind::problem:
+      v.attributes.push_back({"_FillValue", std::int16_t{-1}});
+      break;
   }
   return v;
 }
@@ -110,7 +125,8 @@ std::vector<std::string> problem_texts(const std::string& csv, const SweepManife
   std::uint64_t rows = 0;
   for (; reader.next(); ++rows) {
     if (!reader.line_whole() || reader.field(0) != fmt::format("{}", manifest.rows.first + rows))
-      throw Error(ErrorCode::input, fmt::format("{}: the row of variant {} is missing or damaged", csv, manifest.rows.first + rows));
+      throw Error(ErrorCode::input,
+                  fmt::format("{}: the row of variant {} is missing or damaged", csv, manifest.rows.first + rows));
     const std::string_view text = reader.field(problem);
     if (text.empty() || out.size() == most_problem_texts || std::ranges::find(out, text) != out.end()) continue;
     out.emplace_back(out.size() + 1 == most_problem_texts ? other_problem : text);
@@ -161,11 +177,16 @@ class PlacedFile {
   int file_ = -1;
 };
 
-void add_value(const SweepReader& reader, Column& column, const std::map<std::string, std::int16_t, std::less<>>& problems) {
+void add_value(const SweepReader& reader, Column& column,
+               const std::map<std::string, std::int16_t, std::less<>>& problems) {
   const std::string_view text = reader.field(column.place);
   switch (column.kind) {
-    case Kind::number: put(column.values, reader.number(column.place).value_or(no_value)); return;
-    case Kind::variant: put(column.values, static_cast<std::int32_t>(reader.number(column.place).value_or(-1))); return;
+    case Kind::number:
+      put(column.values, reader.number(column.place).value_or(no_value));
+      return;
+    case Kind::variant:
+      put(column.values, static_cast<std::int32_t>(reader.number(column.place).value_or(-1)));
+      return;
     case Kind::problem: {
       const auto known = problems.find(text);
       const auto last = static_cast<std::int16_t>(problems.size() - 1);
@@ -175,11 +196,14 @@ void add_value(const SweepReader& reader, Column& column, const std::map<std::st
     case Kind::verdict: {
       const auto at = std::ranges::find(verdicts, text);
       if (at == verdicts.end() && !text.empty())
-        throw Error(ErrorCode::input, fmt::format("\"{}\" is no verdict of a sweep's table; it was changed", text.substr(0, 40)));
+        throw Error(ErrorCode::input,
+                    fmt::format("\"{}\" is no verdict of a sweep's table; it was changed", text.substr(0, 40)));
       put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : at - verdicts.begin()));
       return;
     }
-    case Kind::yes_or_no: put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : text == "yes")); return;
+    case Kind::yes_or_no:
+      put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : text == "yes"));
+      return;
     case Kind::not_met: {
       if (!reader.field(reader.column("problem")).empty()) return put(column.values, std::int8_t{-1});
       int mask = 0;
@@ -199,9 +223,12 @@ std::string write_sweep_netcdf(const std::string& csv, const SweepManifest& mani
   std::size_t width = 1;
   for (const std::string& text : texts) width = std::max(width, text.size());
   NetcdfLayout layout;
-  layout.dimensions = {{"variant", manifest.rows.size()}, {"problem", std::max<std::size_t>(texts.size(), 1)}, {"character", width}};
-  layout.attributes = {{"title", std::string("peepwright sweep")}, {"source", "peepwright " + manifest.version},
-                       {"fingerprint", manifest.fingerprint}, {"Conventions", std::string("CF-1.8")}};
+  layout.dimensions = {
+      {"variant", manifest.rows.size()}, {"problem", std::max<std::size_t>(texts.size(), 1)}, {"character", width}};
+  layout.attributes = {{"title", std::string("peepwright sweep")},
+                       {"source", "peepwright " + manifest.version},
+                       {"fingerprint", manifest.fingerprint},
+                       {"Conventions", std::string("CF-1.8")}};
   SweepReader reader(csv);
   std::vector<Column> columns;
   for (std::size_t k = 0; k < reader.names().size(); ++k) {

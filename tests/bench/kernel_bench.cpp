@@ -33,7 +33,9 @@ struct Timed {
   double by_kernel_ms = 0, by_engine_ms = 0;
 };
 
-double milliseconds_since(std::clock_t begin) { return 1e3 * double(std::clock() - begin) / CLOCKS_PER_SEC; }
+double milliseconds_since(std::clock_t begin) {
+  return 1e3 * double(std::clock() - begin) / CLOCKS_PER_SEC;
+}
 
 /// Processor time of one variant each way. The whole face counts for both: the kernel knows no patches.
 Timed timed(const SweepPlan& plan, bool new_heads) {
@@ -69,7 +71,8 @@ Timed timed(const SweepPlan& plan, bool new_heads) {
   }
   out.by_engine_ms = milliseconds_since(begin) / double(turns) / double(plan.size());
   // Both name real points of the two solids, so that the lesser of two distances is the better one.
-  fmt::print("  distances of bodies apart: at most {:.4f} mm farther than the kernel's, at most {:.4f} mm nearer\n", farther, nearer);
+  fmt::print("  distances of bodies apart: at most {:.4f} mm farther than the kernel's, at most {:.4f} mm nearer\n",
+             farther, nearer);
   return out;
 }
 
@@ -85,6 +88,7 @@ void compare(const char* name, const SweepPlan& plan, bool new_heads) {
 int main() {
   const Spec bow = parse_spec(
       {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
-  compare("shared head", SweepPlan(bow, {parse_variation("archer.face.eye_to_arrow=85 mm..105 mm/1 mm")}, std::nullopt), false);
+  compare("shared head", SweepPlan(bow, {parse_variation("archer.face.eye_to_arrow=85 mm..105 mm/1 mm")}, std::nullopt),
+          false);
   compare("a face of its own", SweepPlan(bow, {}, Population("adult-male:20")), true);
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Run: build/dev/tests/bench_scaling. The same sweep on one thread and on two, in turn, five times; the least time of each
-// and their ratio. Wanted: 1.8 or more. It says nothing on a machine that is busy, so the load average stands beside it.
+// Run: build/dev/tests/bench_scaling. The same sweep on one thread and on two, in turn, five times; the least time of
+// each and their ratio. Wanted: 1.8 or more. It says nothing on a machine that is busy, so the load average stands
+// beside it.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -18,7 +19,8 @@ double seconds(const SweepPlan& plan, unsigned threads) {
   const Evaluator evaluator(plan, plan.base());
   const auto begin = std::chrono::steady_clock::now();
   run_sweep(
-      evaluator, {0, plan.size()}, [&](const std::vector<SweepRow>& rows) { return csv_rows(rows, plan.keys(), false); },
+      evaluator, {0, plan.size()},
+      [&](const std::vector<SweepRow>& rows) { return csv_rows(rows, plan.keys(), false); },
       [](const std::string&, std::uint64_t) {}, {threads, nullptr});
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
 }
@@ -30,8 +32,8 @@ void compare(const char* name, const SweepPlan& plan) {
     two = std::min(two, seconds(plan, 2));
   }
   const double variants = static_cast<double>(plan.size());
-  fmt::print("{:<20} {:.0f} a second on one thread, {:.0f} on two: ratio {:.2f}\n", name, variants / one, variants / two,
-             one / two);
+  fmt::print("{:<20} {:.0f} a second on one thread, {:.0f} on two: ratio {:.2f}\n", name, variants / one,
+             variants / two, one / two);
 }
 
 }  // namespace

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Run: build/dev/tests/bench_sweep. Wanted on two cores: 20 000 variants a second where the head is shared, 2 000 where each
-// has a face of its own, of a numeric fit with three clearances to the skin; that is 100 and 1000 µs of processor time a
-// variant. `items_per_second` is variants over wall time, CPU is that of all threads; rows are counted, not written.
+// Run: build/dev/tests/bench_sweep. Wanted on two cores: 20 000 variants a second where the head is shared, 2 000 where
+// each has a face of its own, of a numeric fit with three clearances to the skin; that is 100 and 1000 µs of processor
+// time a variant. `items_per_second` is variants over wall time, CPU is that of all threads; rows are counted, not
+// written.
 #include <benchmark/benchmark.h>
 
 #include <thread>
@@ -13,7 +14,8 @@ namespace peepwright {
 namespace {
 
 Spec bow() {
-  return parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+  return parse_spec(
+      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
 }
 
 /// One face and one bow; the sight's extension varies, or where on the face the arrow lies.
@@ -23,7 +25,9 @@ SweepPlan one_face() {
 SweepPlan one_face_moved() {
   return {bow(), {parse_variation("archer.face.eye_to_arrow=80 mm..110 mm/0.03 mm")}, std::nullopt};
 }
-SweepPlan faces() { return {bow(), {}, Population("adult-male:1000")}; }
+SweepPlan faces() {
+  return {bow(), {}, Population("adult-male:1000")};
+}
 
 /// A numeric fit and how far string and nose, arrow and chin, string and mouth corner are apart.
 double fit_with_three_clearances(const Spec& spec, std::shared_ptr<const solid::HeadModel>& head, bool new_head) {
@@ -54,9 +58,15 @@ void three_clearances(benchmark::State& state, const SweepPlan& plan) {
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(plan.size()));
 }
 
-void three_clearances_shared_head(benchmark::State& state) { three_clearances(state, one_face()); }
-void three_clearances_shared_head_moved(benchmark::State& state) { three_clearances(state, one_face_moved()); }
-void three_clearances_face_of_its_own(benchmark::State& state) { three_clearances(state, faces()); }
+void three_clearances_shared_head(benchmark::State& state) {
+  three_clearances(state, one_face());
+}
+void three_clearances_shared_head_moved(benchmark::State& state) {
+  three_clearances(state, one_face_moved());
+}
+void three_clearances_face_of_its_own(benchmark::State& state) {
+  three_clearances(state, faces());
+}
 
 /// Whole rows: six clearances, draw cycle where bows differ, and their text.
 void rows(benchmark::State& state, const SweepPlan& plan) {
@@ -70,8 +80,12 @@ void rows(benchmark::State& state, const SweepPlan& plan) {
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(plan.size()));
 }
 
-void rows_shared_head(benchmark::State& state) { rows(state, one_face()); }
-void rows_face_of_its_own(benchmark::State& state) { rows(state, faces()); }
+void rows_shared_head(benchmark::State& state) {
+  rows(state, one_face());
+}
+void rows_face_of_its_own(benchmark::State& state) {
+  rows(state, faces());
+}
 /// Every variant another bow: the draw cycle, without its spread.
 void rows_bow_of_its_own(benchmark::State& state) {
   rows(state, SweepPlan(bow(), {parse_variation("bow.axle_to_axle=30 in..36 in/0.2 mm")}, std::nullopt));

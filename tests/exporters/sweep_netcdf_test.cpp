@@ -68,7 +68,8 @@ TEST_F(SweepNetcdf, HoldsEveryValueOfTheTable) {
         EXPECT_EQ(read == "_", solved);
       } else if (name == "not_met" && solved) {
         int mask = 0;
-        for (std::size_t i = 0; i < clearance_names.size(); ++i) mask |= field.find(clearance_names[i]) != std::string_view::npos ? 1 << i : 0;
+        for (std::size_t i = 0; i < clearance_names.size(); ++i)
+          mask |= field.find(clearance_names[i]) != std::string_view::npos ? 1 << i : 0;
         EXPECT_EQ(read, fmt::format("{}", mask));
       } else if (field.empty()) {
         EXPECT_TRUE(read == "_" || read == "NaN") << name << ' ' << read;
@@ -89,9 +90,11 @@ TEST_F(SweepNetcdf, HoldsEveryValueOfTheTable) {
 TEST_F(SweepNetcdf, SaysWhatItsColumnsMean) {
   write_sweep_netcdf(write_part(1, 1), manifest());
   const std::string head = ncdump("-h", folder / "sweep.nc");
-  for (const char* line : {"variant = 20 ;", "double bow.draw_length_mm(variant) ;", "bow.draw_length_mm:units = \"mm\" ;", "leg_angle_deg:units = \"deg\" ;",
-                           "longest_m:units = \"m\" ;", "nock_face:flag_meanings = \"clear tight touching\" ;", "nock_face:flag_values = 0b, 1b, 2b ;",
-                           "not_met:flag_masks = 1b, 2b, 4b, 8b, 16b, 32b ;", ":fingerprint = \"0\" ;"})
+  for (const char* line :
+       {"variant = 20 ;", "double bow.draw_length_mm(variant) ;", "bow.draw_length_mm:units = \"mm\" ;",
+        "leg_angle_deg:units = \"deg\" ;", "longest_m:units = \"m\" ;",
+        "nock_face:flag_meanings = \"clear tight touching\" ;", "nock_face:flag_values = 0b, 1b, 2b ;",
+        "not_met:flag_masks = 1b, 2b, 4b, 8b, 16b, 32b ;", ":fingerprint = \"0\" ;"})
     EXPECT_THAT(head, HasSubstr(line));
   // The words of a problem, behind its number.
   EXPECT_THAT(ncdump("-v problem_text", folder / "sweep.nc"), HasSubstr("deg"));
@@ -118,7 +121,8 @@ TEST_F(SweepNetcdf, RefusesADamagedTableAndLeavesNoFile) {
 TEST_F(SweepNetcdf, ColumnsOfFourGigabytesTakeTheWideFormat) {
   NetcdfLayout layout;
   layout.dimensions = {{"variant", 600'000'000}};
-  layout.variables = {{"mark_mm", NetcdfType::float64, {0}, {{"units", std::string("mm")}}, 0}, {"clears", NetcdfType::int8, {0}, {}, 0}};
+  layout.variables = {{"mark_mm", NetcdfType::float64, {0}, {{"units", std::string("mm")}}, 0},
+                      {"clears", NetcdfType::int8, {0}, {}, 0}};
   const std::string header = netcdf_header(layout);
   EXPECT_EQ(layout.file_size, header.size() + 9 * 600'000'000ull);
   const fs::path file = folder / "wide.nc";
