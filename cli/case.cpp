@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/case.hpp"
 
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/scan/head_scan.hpp"
 
@@ -13,6 +14,14 @@ Case read_case(const std::vector<std::string>& files) {
     out.notes = std::move(scan->notes);
   }
   return out;
+}
+
+Fit fit_of(const Case& job, Peep peep) {
+  Spec spec = job.spec;
+  if (const auto drawn = draw_assumptions(spec, DrawDetail::angle_alone)) put(*drawn, spec);
+  Fit fit = solve_fit(spec, peep);
+  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
+  return fit;
 }
 
 FitReport report_of(const Case& job, const std::optional<Spec>& reference) {

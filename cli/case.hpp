@@ -22,6 +22,10 @@ struct Case {
 /// Throws Error(input) as read_spec and take_scan do.
 Case read_case(const std::vector<std::string>& files);
 
+/// The fit alone, with clearances between solids; neither budget nor the bow's spread, which a fit's own numbers do not
+/// hang on.
+Fit fit_of(const Case& job, Peep peep = Peep::to_place);
+
 FitReport report_of(const Case& job, const std::optional<Spec>& reference);
 
 /// Every part at full draw, the scan's triangles with the head's.

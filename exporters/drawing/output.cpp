@@ -11,6 +11,7 @@
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
+#include "exporters/drawing/png.hpp"
 #include "exporters/drawing/record.hpp"
 
 namespace peepwright {
@@ -126,9 +127,9 @@ std::string Canvas::png(int page_index, double dots_per_inch) const {
   cairo_scale(context.get(), scale, scale);
   drawing::replay(page, record_->fonts, record_->text_as_paths, context.get());
   need(cairo_status(context.get()));
-  std::string out;
-  need(cairo_surface_write_to_png_stream(surface.get(), append, &out));
-  return out;
+  cairo_surface_flush(surface.get());
+  return drawing::png_bytes({cairo_image_surface_get_data(surface.get()), cairo_image_surface_get_width(surface.get()),
+                             cairo_image_surface_get_height(surface.get()), cairo_image_surface_get_stride(surface.get())});
 }
 
 }  // namespace peepwright
