@@ -2,6 +2,7 @@
 #include "engine/solid/head_shape.hpp"
 
 #include <Eigen/Dense>
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -249,9 +250,28 @@ std::vector<Point3> HeadShape::grid(std::size_t across, std::size_t down) const 
   return points;
 }
 
+namespace {
+
+/// Above the ears a head is as wide as its breadth says, also where cheeks that are wider pull the bend outwards: what
+/// stands out farther is laid flat, beginning between the ear's middle and its top.
+void hold_breadth(const Face& face, std::vector<Point3>& grid) {
+  const double half = face.at(Landmark::eurion).y, glabella = face.at(Landmark::glabella).z;
+  const double soft_mm = 0.3;  // rounds the edge of the flat, and leaves the widest point itself alone
+  for (Point3& p : grid) {
+    const double share = std::clamp((p.z / glabella - 0.25) / 0.85, 0.0, 1.0);
+    const double inside = half + soft_mm - std::abs(p.y);
+    if (share <= 0 || inside >= soft_mm) continue;
+    const double held = inside <= -soft_mm ? 0 : (inside + soft_mm) * (inside + soft_mm) / (4 * soft_mm);
+    p.y -= std::copysign(share * share * (3 - 2 * share) * (held - inside), p.y);
+  }
+}
+
+}  // namespace
+
 Skin skin_of(const HeadShape& shape) {
   constexpr std::size_t across = Skin::default_across, down = Skin::default_down;
   std::vector<Point3> grid = shape.grid(across, down);
+  hold_breadth(shape.face(), grid);
   // The first and the last ring are made flat and level, so that plane caps close the solid exactly.
   for (const std::size_t first : {std::size_t{0}, (down - 1) * across}) {
     double sum = 0;

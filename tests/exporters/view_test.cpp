@@ -74,6 +74,38 @@ TEST(HiddenLines, APlateHidesWhatIsBehindIt) {
               drawn(-20), 0.1);
 }
 
+// A head is hidden by, and hides, otherwise than plates: by its triangles.
+TEST(HiddenLines, AHeadHidesWhatIsBehindIt) {
+  const solid::HeadModel model(drawn_fit(first_fit_spec()).core.face);
+  const solid::Shape head = solid::head_solid(model.distance().skin());
+  const auto drawn = [&](double y) {
+    return hidden_lines({{head}, {solid::rod_solid({{-300, y, 0}, {100, y, 0}, 2})}}, side_of(true));
+  };
+  const auto behind = drawn(200), through = drawn(0), before = drawn(-200);
+  const auto rod = [](const std::vector<DrawnLines>& lines) { return length(lines[1].outline) + length(lines[1].sharp); };
+  // At the eyes' height, seen from the side: the head is as long there as from the nose's root to the back.
+  double front = -300, back = 100;
+  for (const Point3& p : model.distance().skin().sample(288, 240))
+    if (std::abs(p.z) < 2) front = std::max(front, p.x), back = std::min(back, p.x);
+  EXPECT_NEAR(rod(before), 808, 8.5);
+  EXPECT_NEAR(rod(before) - rod(behind), 2 * (front - back), 4);
+  // Inside a head is as hidden as behind it, but for a few millimetres at the nose's root, whose flanks are near.
+  EXPECT_NEAR(rod(through), rod(behind), 10);
+  // The rod before it takes its own width out of the head's outline, and nothing else.
+  double crossed = 0;
+  for (const Segment& s : view::segments_of(behind[0].outline, 64))
+    if (std::abs(s.a.y + s.b.y) / 2 < 2) crossed += length(s);
+  EXPECT_NEAR(length(behind[0].outline) - length(before[0].outline), crossed, 0.5);
+  // Nothing of the far cheek, ear or eye shows through: the outline goes round once.
+  const auto alone = hidden_lines({{head}}, side_of(true));
+  EXPECT_NEAR(length(alone[0].outline), length(behind[0].outline), 0.5);
+  for (const view::Segment& s : view::segments_of(alone[0].outline)) {
+    const Point middle = 0.5 * (s.a + s.b);
+    for (const Point3& inner : {Point3{-60, 0, 40}, Point3{-100, 0, 20}, Point3{-20, 0, 40}})
+      EXPECT_GT(std::hypot(middle.x - inner.x, middle.y + inner.z), 15);
+  }
+}
+
 TEST(HiddenLines, SeveralThreadsGetTheSame) {
   const SideScene once = side_scene(drawn_fit(first_fit_spec()));
   std::vector<Box> boxes(3);
