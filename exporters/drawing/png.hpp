@@ -12,7 +12,7 @@ struct Pixels {
   int columns = 0, rows = 0, stride = 0;
 };
 
-/// Eight bits a colour, no alpha. Cairo's own writer tries every filter on every row, which line drawings do not gain
+/// Eight bits a colour, no alpha; one channel where all is grey. Cairo's own writer tries every filter on every row, which line drawings do not gain
 /// from, and takes ten times as long.
 std::string png_bytes(const Pixels& pixels);
 

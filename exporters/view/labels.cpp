@@ -19,6 +19,30 @@ Box grown(const Box& box, double by) {
   return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by};
 }
 
+void widen(Box& box, Point p) {
+  box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
+}
+
+/// Lines that follow one another lie together: sixteen of them are passed by at once where their box is far.
+struct Run {
+  std::size_t from = 0, to = 0;
+  Box bounds;
+};
+
+std::vector<Run> runs_of(const std::vector<Segment>& lines) {
+  constexpr std::size_t length = 16;
+  std::vector<Run> runs;
+  for (std::size_t from = 0; from < lines.size(); from += length) {
+    const Point first = lines[from].a;
+    Run run{from, std::min(from + length, lines.size()), {first.x, first.y, first.x, first.y}};
+    for (std::size_t k = run.from; k < run.to; ++k) widen(run.bounds, lines[k].a), widen(run.bounds, lines[k].b);
+    runs.push_back(run);
+  }
+  return runs;
+}
+
+bool apart(const Box& a, const Box& b) { return a.x1 < b.x0 || b.x1 < a.x0 || a.y1 < b.y0 || b.y1 < a.y0; }
+
 /// Cost of two labels' choices standing together.
 double together(const LabelChoice& a, const LabelChoice& b, double clearance) {
   double cost = 0;
@@ -106,19 +130,26 @@ bool cross(const Segment& a, const Segment& b) {
 std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
                                       const std::vector<Segment>& lines, double clearance_mm) {
   // Against lines that stand anyway.
+  const std::vector<Run> runs = runs_of(lines);
+  const auto against_lines = [&](const LabelChoice& choice) {
+    double cost = choice.cost;
+    const Box box = grown(choice.box, clearance_mm);
+    Box reach = box;
+    for (const Segment& leader : choice.leader) widen(reach, leader.a), widen(reach, leader.b);
+    for (const Run& run : runs) {
+      if (apart(run.bounds, reach)) continue;
+      for (std::size_t k = run.from; k < run.to; ++k) {
+        if (meets(lines[k], box)) cost += forbidden;
+        if (cost > hopeless) return cost;
+        for (const Segment& leader : choice.leader)
+          if (cross(lines[k], leader)) cost += leader_over_line;
+      }
+    }
+    return cost;
+  };
   std::vector<std::vector<double>> alone(labels.size());
   for (std::size_t i = 0; i < labels.size(); ++i)
-    for (const LabelChoice& choice : labels[i]) {
-      double cost = choice.cost;
-      const Box box = grown(choice.box, clearance_mm);
-      for (const Segment& line : lines) {
-        if (meets(line, box)) cost += forbidden;
-        if (cost > hopeless) break;
-        for (const Segment& leader : choice.leader)
-          if (cross(line, leader)) cost += leader_over_line;
-      }
-      alone[i].push_back(cost);
-    }
+    for (const LabelChoice& choice : labels[i]) alone[i].push_back(against_lines(choice));
 
   std::vector<std::size_t> order(labels.size());
   std::iota(order.begin(), order.end(), std::size_t{0});

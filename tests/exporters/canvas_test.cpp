@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "exporters/drawing/canvas.hpp"
 
+#include <cairo.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <cstring>
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
@@ -21,7 +24,9 @@ Canvas page(double width = 100, double height = 80, bool text_as_paths = false) 
   return canvas;
 }
 
-PdfPage read_back(const Canvas& canvas) { return read_pdf(canvas.pdf({"test", "test"})).at(0); }
+PdfPage read_back(const Canvas& canvas) {
+  return read_pdf(canvas.pdf({"test", "test"})).at(0);
+}
 
 TEST(Canvas, ShapesComeBackFromThePdfInMillimetres) {
   Canvas canvas = page();
@@ -113,6 +118,55 @@ TEST(Canvas, TextWrapsAndIsShortened) {
   EXPECT_EQ(cut.lines, 2);
   EXPECT_TRUE(cut.shortened);
   EXPECT_LE(cut.width, 40);
+}
+
+/// A PNG as Cairo, by libpng, reads it: width, height and 0xRRGGBB of each pixel.
+struct Picture {
+  int columns = 0, rows = 0;
+  std::vector<std::uint32_t> pixels;
+};
+
+Picture read_png(const std::string& bytes) {
+  std::string_view rest = bytes;
+  cairo_surface_t* surface = cairo_image_surface_create_from_png_stream(
+      [](void* from, unsigned char* to, unsigned count) {
+        auto& left = *static_cast<std::string_view*>(from);
+        if (left.size() < count) return CAIRO_STATUS_READ_ERROR;
+        std::copy_n(left.begin(), count, to);
+        left.remove_prefix(count);
+        return CAIRO_STATUS_SUCCESS;
+      },
+      &rest);
+  EXPECT_EQ(cairo_surface_status(surface), CAIRO_STATUS_SUCCESS);
+  EXPECT_TRUE(rest.empty());
+  Picture out{cairo_image_surface_get_width(surface), cairo_image_surface_get_height(surface), {}};
+  for (int y = 0; y < out.rows; ++y)
+    for (int x = 0; x < out.columns; ++x) {
+      std::uint32_t pixel = 0;
+      std::memcpy(&pixel, cairo_image_surface_get_data(surface) + y * cairo_image_surface_get_stride(surface) + 4 * x,
+                  4);
+      out.pixels.push_back(pixel & 0xffffff);
+    }
+  cairo_surface_destroy(surface);
+  return out;
+}
+
+TEST(Canvas, PicturesHoldTheirPixelsGreyAndColoured) {
+  for (const Colour paint : {Colour{0.2, 0.2, 0.2}, Colour{1, 0, 0.2}}) {
+    Canvas canvas = page(50, 20);
+    canvas.fill(Path::rectangle({0, 0, 25, 20}), paint);
+    const std::string bytes = canvas.png(0, 2 * unit::inch_mm);  // two pixels a millimetre
+    const Picture read = read_png(bytes);
+    ASSERT_EQ(read.columns, 100);
+    ASSERT_EQ(read.rows, 40);
+    const auto byte = [](double v) { return static_cast<std::uint32_t>(std::lround(255 * v)); };
+    const std::uint32_t wanted = byte(paint.r) << 16 | byte(paint.g) << 8 | byte(paint.b);
+    for (int y = 0; y < read.rows; ++y)
+      for (int x = 0; x < read.columns; ++x)
+        ASSERT_EQ(read.pixels[static_cast<std::size_t>(y * read.columns + x)], x < 50 ? wanted : 0xffffff)
+            << x << ", " << y;
+    EXPECT_EQ(bytes.at(25), paint.r == paint.g ? '\0' : '\2');  // colour type: grey or red-green-blue
+  }
 }
 
 TEST(Canvas, LettersAsPathsNeedNoFont) {
