@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "exporters/drawing/canvas.hpp"
 
+#include <cairo-svg.h>
 #include <cairo.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -8,6 +9,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <locale>
+#include <optional>
+#include <sstream>
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
@@ -167,6 +171,61 @@ TEST(Canvas, PicturesHoldTheirPixelsGreyAndColoured) {
             << x << ", " << y;
     EXPECT_EQ(bytes.at(25), paint.r == paint.g ? '\0' : '\2');  // colour type: grey or red-green-blue
   }
+}
+
+/// A circle of radius 5 about (20, 20) as Cairo's own SVG surface writes it: how far its curves leave the circle, mm.
+struct SvgCircle {
+  double worst_mm = 0;
+  std::string text;
+};
+
+SvgCircle svg_circle(std::optional<double> tolerance, bool millimetres) {
+  SvgCircle out;
+  cairo_surface_t* surface = cairo_svg_surface_create_for_stream(
+      [](void* to, const unsigned char* data, unsigned count) {
+        static_cast<std::string*>(to)->append(reinterpret_cast<const char*>(data), count);
+        return CAIRO_STATUS_SUCCESS;
+      },
+      &out.text, 40, 40);
+  if (millimetres) cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_MM);
+  cairo_t* context = cairo_create(surface);
+  if (tolerance) cairo_set_tolerance(context, *tolerance);
+  cairo_arc(context, 20, 20, 5, 0, 2 * M_PI);
+  cairo_stroke(context);
+  cairo_destroy(context);
+  cairo_surface_finish(surface);
+  cairo_surface_destroy(surface);
+
+  const std::size_t from = out.text.find(" d=\"") + 4;
+  std::istringstream path(out.text.substr(from, out.text.find('"', from) - from));
+  path.imbue(std::locale::classic());
+  std::vector<Point> p;
+  for (std::string word; path >> word;) {
+    if (word == "M" && !p.empty()) break;
+    if (word == "M" || word == "C" || word == "Z" || word == "L") continue;
+    double y = 0;
+    path >> y;
+    p.push_back({std::stod(word), y});
+  }
+  for (std::size_t i = 0; i + 3 < p.size(); i += 3)
+    for (double t = 0; t <= 1; t += 0.05) {
+      const double u = 1 - t;
+      const Point at =
+          (u * u * u) * p[i] + (3 * u * u * t) * p[i + 1] + (3 * u * t * t) * p[i + 2] + (t * t * t) * p[i + 3];
+      out.worst_mm = std::max(out.worst_mm, std::abs(std::hypot(at.x - 20, at.y - 20) - 5));
+    }
+  return out;
+}
+
+// What Cairo (1.16.0) does, where our canvas leans on it or works around it.
+TEST(CairoAssumptions, CirclesAreTenthsOfAMillimetreOffUnlessToldOtherwise) {
+  EXPECT_GT(svg_circle({}, true).worst_mm, 0.05);
+  EXPECT_LT(svg_circle(0.001, true).worst_mm, 0.003);
+}
+
+TEST(CairoAssumptions, SvgIsInPointsUnlessToldOtherwise) {
+  EXPECT_THAT(svg_circle(0.001, false).text, HasSubstr("width=\"40pt\" height=\"40pt\""));
+  EXPECT_THAT(svg_circle(0.001, true).text, HasSubstr("width=\"40mm\" height=\"40mm\""));
 }
 
 TEST(Canvas, LettersAsPathsNeedNoFont) {
