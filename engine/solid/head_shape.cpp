@@ -2,7 +2,6 @@
 #include "engine/solid/head_shape.hpp"
 
 #include <Eigen/Dense>
-#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -152,11 +151,12 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
     if (from.y != 0) pins.emplace_back(mirrored(from), mirrored(to));
   };
   for (const Site& site : sites()) pin(site.on_template, face.at(site.landmark));
-  // The side of the skull above the ear is as wide as its widest point says, whatever the cheeks below it are.
+  // The side of the skull above the ear and ahead of it is as wide as its widest point says, whatever the cheeks below are.
   const Point3 widest = face.at(Landmark::eurion), widest_before = template_skin().point(landmark_parameter(Landmark::eurion));
-  for (const double step : {-0.012, 0.022}) {
+  struct Step { double ahead, down; };
+  for (const Step step : {Step{0, -0.012}, {0, 0.022}, {0.045, 0.008}}) {
     const SkinParameter at = landmark_parameter(Landmark::eurion);
-    const Point3 p = template_skin().point({at.u, at.t + step});
+    const Point3 p = template_skin().point({at.u - step.ahead, at.t + step.down});
     pin(p, {p.x + widest.x - widest_before.x, p.y * widest.y / widest_before.y, p.z + widest.z - widest_before.z});
   }
   // The lids go where the eyeball goes.
@@ -250,27 +250,9 @@ std::vector<Point3> HeadShape::grid(std::size_t across, std::size_t down) const 
   return points;
 }
 
-namespace {
-
-/// Above the ears a head is as wide as its breadth says, also where cheeks that are wider pull the bend outwards: what
-/// stands out farther is pressed in, beginning between the ear's middle and its top, so that all of it lies within a
-/// hundredth of the breadth. Nothing moves that does not stand out.
-void hold_breadth(const Face& face, std::vector<Point3>& grid) {
-  const double half = face.at(Landmark::eurion).y, glabella = face.at(Landmark::glabella).z, most = 0.008 * half;
-  for (Point3& p : grid) {
-    const double beyond = std::abs(p.y) - half, share = std::clamp((p.z / glabella - 0.25) / 0.85, 0.0, 1.0);
-    if (share <= 0 || beyond <= 0) continue;
-    const double held = most * -std::expm1(-beyond / most);
-    p.y -= std::copysign(share * share * (3 - 2 * share) * (beyond - held), p.y);
-  }
-}
-
-}  // namespace
-
 Skin skin_of(const HeadShape& shape) {
   constexpr std::size_t across = Skin::default_across, down = Skin::default_down;
   std::vector<Point3> grid = shape.grid(across, down);
-  hold_breadth(shape.face(), grid);
   // The first and the last ring are made flat and level, so that plane caps close the solid exactly.
   for (const std::size_t first : {std::size_t{0}, (down - 1) * across}) {
     double sum = 0;
