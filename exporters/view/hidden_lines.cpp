@@ -3,8 +3,6 @@
 
 #include <BRepAdaptor_Curve.hxx>
 #include <BRepBuilderAPI_Copy.hxx>
-#include <BRepBuilderAPI_MakeFace.hxx>
-#include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepLib.hxx>
 #include <BRep_Builder.hxx>
 #include <BRep_Tool.hxx>
@@ -155,52 +153,31 @@ class Tracer {
   std::vector<double> joints_;
 };
 
-/// Faces of this many spans a direction are cut up: the kernel tests every line against all of a face's spans.
-constexpr int many_spans = 24, pieces_a_direction = 4;
-constexpr double sewing_tolerance_mm = 1e-4, screen_deflection_mm = 0.05;
+/// Whether a face of the shape is a spline of many spans (the skin of a head): the kernel tests every line against all
+/// of them, and takes seconds for it.
+bool is_large(const TopoDS_Shape& shape) {
+  constexpr int many_spans = 24;
+  for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {
+    TopLoc_Location place;
+    const auto surface = Handle(Geom_BSplineSurface)::DownCast(BRep_Tool::Surface(TopoDS::Face(it.Current()), place));
+    if (!surface.IsNull() && surface->NbUKnots() >= many_spans && surface->NbVKnots() >= many_spans) return true;
+  }
+  return false;
+}
+
+/// `shape` ready for the picture: a copy, as marking smooth edges writes into it.
+TopoDS_Shape prepared(const TopoDS_Shape& shape) {
+  const TopoDS_Shape out = BRepBuilderAPI_Copy(shape, false).Shape();
+  BRepLib::EncodeRegularity(out);
+  return out;
+}
+
+constexpr double screen_deflection_mm = 0.05;
 /// A surface that turns away from the viewer lies this little before its own outline, a tenth of a millimetre beside
 /// it.
 constexpr double screen_error_mm = 0.5;
 /// Skin gives: what is pressed into it no deeper than this lies on it in the picture.
 constexpr double pressed_in_mm = 4;
-
-/// The same surface as smaller faces, where it is a large untrimmed spline (the skin of the head); else nothing.
-bool add_in_pieces(const TopoDS_Face& face, BRepBuilderAPI_Sewing& out) {
-  TopLoc_Location place;
-  const auto surface = Handle(Geom_BSplineSurface)::DownCast(BRep_Tool::Surface(face, place));
-  if (surface.IsNull() || surface->NbUKnots() < many_spans || surface->NbVKnots() < many_spans) return false;
-  TColStd_Array1OfReal u(1, surface->NbUKnots()), v(1, surface->NbVKnots());
-  surface->UKnots(u);
-  surface->VKnots(v);
-  const auto cut = [](const TColStd_Array1OfReal& knots, int i) {
-    return knots(1 + (knots.Upper() - 1) * i / pieces_a_direction);
-  };
-  for (int i = 0; i < pieces_a_direction; ++i)
-    for (int j = 0; j < pieces_a_direction; ++j) {
-      const auto piece = Handle(Geom_BSplineSurface)::DownCast(surface->Copy());
-      piece->Segment(cut(u, i), cut(u, i + 1), cut(v, j), cut(v, j + 1));
-      piece->Transform(place.Transformation());
-      TopoDS_Face small = BRepBuilderAPI_MakeFace(piece, 1e-6).Face();
-      if (face.Orientation() == TopAbs_REVERSED) small.Reverse();
-      out.Add(small);
-    }
-  return true;
-}
-
-/// `shape` ready for the picture: a copy, as marking smooth edges writes into it, with large spline faces cut up.
-TopoDS_Shape prepared(const TopoDS_Shape& shape, bool& cut_up) {
-  BRepBuilderAPI_Sewing sewing(sewing_tolerance_mm);
-  cut_up = false;
-  for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next())
-    if (const TopoDS_Face& face = TopoDS::Face(it.Current()); add_in_pieces(face, sewing))
-      cut_up = true;
-    else
-      sewing.Add(BRepBuilderAPI_Copy(face, false).Shape());
-  if (cut_up) sewing.Perform();
-  TopoDS_Shape out = cut_up ? sewing.SewedShape() : BRepBuilderAPI_Copy(shape, false).Shape();
-  BRepLib::EncodeRegularity(out);
-  return out;
-}
 
 /// Draws the edges, but for straight ones that are drawn already: a seam that lies on the outline is an edge as well.
 class Pen {
@@ -261,9 +238,8 @@ std::vector<DrawnLines> hidden_lines(const std::vector<std::vector<solid::Shape>
       BRep_Builder builder;
       builder.MakeCompound(compound);
       for (const solid::Shape& shape : group) {
-        bool large = false;
-        builder.Add(compound, prepared(shape.kernel().shape, large));
-        if (large) exact.back() = false;
+        builder.Add(compound, prepared(shape.kernel().shape));
+        if (is_large(shape.kernel().shape)) exact.back() = false;
       }
       if (!exact.back())
         for (const solid::Shape& shape : group) screens.all.emplace_back(shape.mesh(screen_deflection_mm), view);

@@ -24,7 +24,8 @@ struct ViewDirection {
 /// for a left-handed one, as they stand.
 ViewDirection side_of(bool right_handed);
 
-/// Visible lines in picture millimetres: straight pieces and cubics within `line_deviation_mm` of the exact projection.
+/// Visible lines in picture millimetres: straight pieces and cubics within `line_deviation_mm` of the kernel's lines,
+/// which are exact but for the outlines of spline surfaces: those are within 0.1 mm.
 struct DrawnLines {
   Path outline;  ///< where a surface turns away from the viewer
   Path sharp;    ///< edges where faces meet at an angle
