@@ -1,18 +1,33 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/case.hpp"
 
+#include <fmt/format.h>
+
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/scan/head_scan.hpp"
+#include "exporters/drawing/canvas.hpp"
 
 namespace peepwright::cli {
 
-Case read_case(const std::vector<std::string>& files) {
+std::vector<std::string> label_notes(const Spec& spec, const std::string& date) {
+  std::vector<std::string> notes;
+  for (const std::string* label : {&spec.archer_label, &spec.bow_label, &spec.arrow_label, &date})
+    if (const std::string lost = not_drawable(*label); !lost.empty())
+      notes.push_back(fmt::format("drawings and strip print \"?\" for \"{}\" of the label \"{}\": no font they carry has it. "
+                                  "Write the label in Latin, Greek or Cyrillic letters, or name the folder of a font that has "
+                                  "it, after that of B612, in PEEPWRIGHT_FONT_DIR",
+                                  lost, clean_text(*label)));
+  return notes;
+}
+
+Case read_case(const std::vector<std::string>& files, const std::string& date) {
   Case out{read_spec(files), nullptr, {}};
   if (auto scan = scan::take_scan(out.spec)) {
     out.scanned = std::move(scan->surface);
     out.notes = std::move(scan->notes);
   }
+  for (std::string& note : label_notes(out.spec, date)) out.notes.push_back(std::move(note));
   return out;
 }
 

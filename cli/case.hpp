@@ -16,11 +16,14 @@ namespace peepwright::cli {
 struct Case {
   Spec spec;
   std::shared_ptr<const solid::HeadSurface> scanned;  ///< none: the parametric head
-  std::vector<std::string> notes;                     ///< what was repaired
+  std::vector<std::string> notes;                     ///< what was repaired, and what drawings cannot show
 };
 
-/// Throws Error(input) as read_spec and take_scan do.
-Case read_case(const std::vector<std::string>& files);
+/// `date` is printed with the labels. Throws Error(input) as read_spec and take_scan do.
+Case read_case(const std::vector<std::string>& files, const std::string& date = {});
+
+/// In words, which letters of the labels and of `date` no drawing can show; nothing when all can be.
+std::vector<std::string> label_notes(const Spec& spec, const std::string& date = {});
 
 /// The fit alone, with clearances between solids; neither budget nor the bow's spread, which a fit's own numbers do not
 /// hang on.

@@ -21,8 +21,13 @@ void add_units(CLI::App& command, Arguments& a) {
   command.add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
 }
 
-void add_page(CLI::App& command, Arguments& a) {
+void add_paper_size(CLI::App& command, Arguments& a) {
   command.add_option("--page", a.page, "paper to print on")->check(CLI::IsMember({"a4", "letter"}))->capture_default_str();
+}
+
+void add_page(CLI::App& command, Arguments& a) {
+  add_svg_text(command, a);
+  add_paper_size(command, a);
   command.add_option("--date", a.date, "date to print on the sheet, as you write it")->type_name("TEXT");
 }
 
@@ -37,6 +42,11 @@ void add_paper(CLI::App& command, Arguments& a) {
 }
 
 }  // namespace
+
+void add_svg_text(CLI::App& command, Arguments& a) {
+  command.add_flag("--svg-text", a.svg_text,
+                   "letters in SVG stay text, with their font in the file, to search or edit; without it they are outlines, alike everywhere");
+}
 
 void define(CLI::App& app, Arguments& a) {
   app.require_subcommand(1);
@@ -110,16 +120,18 @@ void define(CLI::App& app, Arguments& a) {
   draw->add_flag("--json", a.json, "print draw.json instead of the report");
   draw->add_flag("--quiet", a.quiet, "print nothing but errors");
   add_units(*draw, a);
+  add_svg_text(*draw, a);
   std::string columns = "Columns of draw.csv:";
   for (const DrawColumn& column : draw_columns()) columns += fmt::format("\n  {:<20} {}", column.name, column.means);
   draw->footer(columns);
 
   define_sweep(app, a);
 
-  CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are");
-  fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml and arrow.toml into")
+  CLI::App* fresh = app.add_subcommand("new", "write commented starter files that run as they are, and a sheet to measure with");
+  fresh->add_option("folder", a.folder, "folder to write archer.toml, bow.toml, arrow.toml and measure-sheet.pdf into")
       ->check(named_folder)->type_name("DIR")
       ->required();
+  add_paper_size(*fresh, a);
 
   app.add_subcommand("keys", "list every key of the input files: unit, range, what is assumed, what it means");
 }

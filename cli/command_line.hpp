@@ -19,6 +19,7 @@ struct Arguments {
   std::string page = "a4";
   std::string bar_measured_x, bar_measured_y;
   std::string date;
+  bool svg_text = false;  ///< letters in SVG stay text
   bool strict = false, json = false, quiet = false;
 
   std::string mark, height, eye_to_arrow;  ///< verify
@@ -35,6 +36,8 @@ struct Arguments {
 /// Fills `arguments` and adds every command to `app`.
 void define(CLI::App& app, Arguments& arguments);
 void define_sweep(CLI::App& app, Arguments& arguments);
+/// The option of every command that writes SVG.
+void add_svg_text(CLI::App& command, Arguments& arguments);
 
 // One function per command. They throw Error; the return value is the exit code of a run without one.
 int run_fit(const Arguments& arguments);

@@ -17,6 +17,7 @@
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/draw_chart.hpp"
 #include "exporters/sheet/fit_strip.hpp"
+#include "exporters/sheet/measure_sheet.hpp"
 #include "exporters/step/step.hpp"
 
 namespace peepwright::starter {
@@ -47,7 +48,7 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   const Paper paper = a.page == "letter" ? Paper::letter : Paper::a4;
   outputs.add("gauge.pdf", strip_pdf(strip, paper, correction));
   int sheet = 0;
-  for (std::string& svg : strip_svg(strip, paper, correction))
+  for (std::string& svg : strip_svg(strip, paper, correction, letters_of(a)))
     outputs.add(++sheet == 1 ? "gauge.svg" : fmt::format("gauge-{}.svg", sheet), std::move(svg));
   constexpr int most_sheets = 9;
   while (++sheet <= most_sheets) outputs.retire(fmt::format("gauge-{}.svg", sheet));
@@ -153,7 +154,7 @@ std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
 }  // namespace
 
 int run_fit(const Arguments& a) {
-  const Case job = read_case(a.files);
+  const Case job = read_case(a.files, a.date);
   std::optional<Spec> reference;
   if (!a.reference.empty()) reference = read_case(a.reference).spec;
   std::optional<SolidFiles> solids;
@@ -202,7 +203,7 @@ int run_model(const Arguments& a) {
 }
 
 int run_gauge(const Arguments& a) {
-  const FitReport report = report_of(read_case(a.files), std::nullopt);
+  const FitReport report = report_of(read_case(a.files, a.date), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
   std::string left_out;
@@ -215,8 +216,7 @@ int run_gauge(const Arguments& a) {
   if (!a.quiet)
     std::cout << "MARK  " << both_text(Length::mm(report.fit.core.mark_mm), units_of(a)) << ", give or take "
               << both_text(Length::mm(report.budget.expanded_mm()), units_of(a)) << " (k = 2)\n";
-  if (!a.quiet)
-    for (const std::string& note : report.notes) std::cout << "Mind: " << note << ".\n";
+  say_notes(a, report.notes);
   say_written(a, outputs);
   return 0;
 }
@@ -241,16 +241,14 @@ int run_draw(const Arguments& a) {
   if (!a.folder.empty()) {
     outputs.add("draw.json", json);
     outputs.add("draw.csv", draw_csv(report));
-    ChartFiles chart = draw_force_chart(report, units_of(a));
-    outputs.add("draw-force.pdf", std::move(chart.pdf));
-    outputs.add("draw-force.svg", std::move(chart.svg));
-    outputs.add("draw-force.png", std::move(chart.png));
+    add_drawing(a, "draw-force", "Draw-force curve", draw_force_chart(report, units_of(a)), outputs);
     outputs.write(a.folder);
   }
   if (a.json)
     std::cout << json;
   else if (!a.quiet)
     std::cout << draw_text(report, units_of(a));
+  if (!a.folder.empty()) say_notes(a, label_notes(report.spec));
   if (!a.folder.empty()) say_written(a, outputs);
   return 0;
 }
@@ -260,6 +258,8 @@ int run_new(const Arguments& a) {
   outputs.add("archer.toml", std::string(starter::archer_toml()));
   outputs.add("bow.toml", std::string(starter::bow_toml()));
   outputs.add("arrow.toml", std::string(starter::arrow_toml()));
+  const std::string program = "peepwright " + std::string(version());
+  outputs.add("measure-sheet.pdf", measure_sheet({a.page, program}).pdf({"Peep sight, measuring sheet", program}));
   for (const std::string& name : outputs.names()) {
     const auto path = std::filesystem::path(a.folder) / name;
     std::error_code status;
@@ -267,7 +267,7 @@ int run_new(const Arguments& a) {
       throw Error(ErrorCode::input, path.string() + ": is there already and was left alone; give another folder");
   }
   outputs.write(a.folder);
-  std::cout << "Written: " << a.folder << "/archer.toml, bow.toml, arrow.toml. Edit them, then:\n  peepwright fit "
+  std::cout << "Written: " << a.folder << "/archer.toml, bow.toml, arrow.toml, and measure-sheet.pdf to measure with. Edit them, then:\n  peepwright fit "
             << a.folder << "/archer.toml " << a.folder << "/bow.toml " << a.folder << "/arrow.toml -o " << a.folder
             << '\n';
   return 0;

@@ -32,14 +32,24 @@ void say_written(const Arguments& a, const OutputSet& outputs) {
   std::cout << '\n';
 }
 
-void add_drawing(const std::string& name, const std::string& title, const Canvas& canvas, OutputSet& outputs) {
+void say_notes(const Arguments& a, const std::vector<std::string>& notes) {
+  if (a.quiet || a.json) return;
+  for (const std::string& note : notes) std::cout << "Mind: " << note << ".\n";
+}
+
+SvgLetters letters_of(const Arguments& a) {
+  return a.svg_text ? SvgLetters::text : SvgLetters::outlines;
+}
+
+void add_drawing(const Arguments& a, const std::string& name, const std::string& title, const Canvas& canvas,
+                 OutputSet& outputs) {
   outputs.add(name + ".pdf", canvas.pdf({title, program()}));
-  outputs.add(name + ".svg", canvas.svg(0));
+  outputs.add(name + ".svg", canvas.svg(0, letters_of(a)));
   outputs.add(name + ".png", canvas.png(0, png_dots_per_inch));
 }
 
 void add_side_view(const Arguments& a, const Fit& fit, const SideScene& scene, OutputSet& outputs) {
-  add_drawing("side-view", "Peep sight, side view", side_view(fit, scene, {a.page, units_of(a), a.date, program()}),
+  add_drawing(a, "side-view", "Peep sight, side view", side_view(fit, scene, {a.page, units_of(a), a.date, program()}),
               outputs);
 }
 
@@ -49,29 +59,34 @@ void add_fit_sheet(const Arguments& a, const FitReport& report, const SideScene&
 }
 
 int run_view(const Arguments& a) {
-  const Fit fit = fit_of(read_case(a.files));
+  const Case job = read_case(a.files, a.date);
+  const Fit fit = fit_of(job);
   OutputSet outputs;
   add_side_view(a, fit, side_scene(fit), outputs);
   outputs.write(a.folder);
+  say_notes(a, job.notes);
   say_written(a, outputs);
   return 0;
 }
 
 int run_compare(const Arguments& a) {
-  const Case first = read_case(a.files);
+  const Case first = read_case(a.files, a.date);
   if (a.files_b.empty() && !first.spec.has(Key::tied_mark))
     throw Error(ErrorCode::input,
                 "compare: give --b a second fit, or --a one with a peep that is tied (peep.tied.mark)");
   const Fit fit_a = fit_of(first, a.files_b.empty() ? Peep::tied : Peep::to_place);
-  const Fit fit_b = fit_of(a.files_b.empty() ? first : read_case(a.files_b));
+  const Case second = a.files_b.empty() ? first : read_case(a.files_b);
+  const Fit fit_b = fit_of(second);
   OutputSet outputs;
   if (!a.folder.empty()) {
     const Canvas sheet =
         comparison_sheet(fit_a, side_scene(fit_a), fit_b, side_scene(fit_b), {a.page, units_of(a), a.date, program()});
-    add_drawing("compare", "Peep sight, comparison", sheet, outputs);
+    add_drawing(a, "compare", "Peep sight, comparison", sheet, outputs);
     outputs.write(a.folder);
   }
   if (!a.quiet) std::cout << comparison_text(fit_a, fit_b);
+  say_notes(a, first.notes);
+  if (!a.files_b.empty()) say_notes(a, second.notes);
   if (!a.folder.empty()) say_written(a, outputs);
   return 0;
 }

@@ -14,8 +14,14 @@ PaperUnits units_of(const Arguments& arguments);
 /// "Written to …", unless quiet or JSON was asked for.
 void say_written(const Arguments& arguments, const OutputSet& outputs);
 
+/// A "Mind:" line each, unless quiet or JSON was asked for.
+void say_notes(const Arguments& arguments, const std::vector<std::string>& notes);
+
+SvgLetters letters_of(const Arguments& arguments);
+
 /// NAME.pdf, .svg and .png of a one-page drawing.
-void add_drawing(const std::string& name, const std::string& title, const Canvas& canvas, OutputSet& outputs);
+void add_drawing(const Arguments& arguments, const std::string& name, const std::string& title, const Canvas& canvas,
+                 OutputSet& outputs);
 
 /// side-view.pdf, .svg and .png.
 void add_side_view(const Arguments& arguments, const Fit& fit, const SideScene& scene, OutputSet& outputs);

@@ -34,6 +34,7 @@ void define_sweep(CLI::App& app, Arguments& a) {
   sweep->add_flag("--json", a.json, "print the summary as JSON");
   sweep->add_flag("--quiet", a.quiet, "print nothing but errors");
   sweep->add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
+  add_svg_text(*sweep, a);
   std::string columns = fmt::format("At most {} variants, {} values a key. Columns of sweep.csv, after the varied keys:",
                                     SweepPlan::most_variants, most_values);
   for (const SweepColumn& column : sweep_columns({}, true)) columns += fmt::format("\n  {:<24} {}", column.name, column.means);
@@ -46,6 +47,7 @@ void define_sweep(CLI::App& app, Arguments& a) {
   merge->add_flag("--json", a.json, "print the summary as JSON");
   merge->add_flag("--quiet", a.quiet, "print nothing but errors");
   merge->add_option("--units", a.units, "which unit stands first")->check(CLI::IsMember({"mm", "in"}))->capture_default_str();
+  add_svg_text(*merge, a);
 }
 
 }  // namespace peepwright::cli

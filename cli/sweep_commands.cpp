@@ -8,7 +8,7 @@
 #include <iostream>
 
 #include "cli/case.hpp"
-#include "cli/command_line.hpp"
+#include "cli/drawings.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/sweep_charts.hpp"
@@ -109,11 +109,7 @@ int report_on(const Arguments& a, const std::string& csv, const SweepManifest& m
   outputs.add(sweep_stem(manifest.part, manifest.parts) + "-summary.json", json);
   // A part's charts would be taken for the sweep's.
   if (manifest.parts == 1)
-    for (NamedChart& chart : sweep_charts(summary, units)) {
-      outputs.add(chart.name + ".pdf", std::move(chart.files.pdf));
-      outputs.add(chart.name + ".svg", std::move(chart.files.svg));
-      outputs.add(chart.name + ".png", std::move(chart.files.png));
-    }
+    for (const NamedChart& chart : sweep_charts(summary, units)) add_drawing(a, chart.name, chart.title, chart.page, outputs);
   outputs.write(a.folder);
   if (a.json)
     std::cout << json;
@@ -170,6 +166,7 @@ int run_sweep_command(const Arguments& a) {
     check_step(step, solids);
     outputs.add(fmt::format("assembly-{}.step", model), std::move(step));
   }
+  say_notes(a, label_notes(plan.base()));
   return report_on(a, file.path(), manifest, std::move(outputs));
 }
 

@@ -96,24 +96,30 @@ CoreFit solve_core(const Spec& spec, Peep peep) {
   if (peep == Peep::tied) input.tied_along_mm = tied_along_mm(spec);
 
   // The line of sight tilts with the peep's height, and the head moves with the line. The coupling is weak
-  // (1 mm of peep height is 1 mm over the fit distance), so that plain repetition closes in by three digits a turn.
+  // (1 mm of peep height is 1 mm over the fit distance): repetition closes in by three digits a turn, secants by more.
   const double distance_m = spec.value(distances_fit) / 1000;
   constexpr int most_turns = 30;
-  constexpr double settled_rad = 1e-13;
+  constexpr double settled_rad = 1e-12;
   input.line_down_rad = Angle::deg(2).rad();
+  double line_before = 0, change_before = 0;
   for (int turn = 0; turn < most_turns; ++turn) {
-    fit.posture = solve_posture(fit.face, input);
+    fit.posture = solve_posture(fit.face, input, turn > 0 ? &fit.posture : nullptr);
     const double along = fit.posture.along_string_mm;
     fit.peep = {along * std::cos(input.leg_angle_rad), 0, along * std::sin(input.leg_angle_rad)};
     const SightGeometry geometry = geometry_of(spec, fit.peep);
     if (spec.has(two_marks_moved)) fit.drag_coefficient = drag_from_marks(spec, geometry);
     const SightMark mark = sight_mark(shot_of(spec, fit.drag_coefficient), geometry, body_of(spec), distance_m);
-    const double change = std::abs(mark.launch_rad - input.line_down_rad);
+    const double line = input.line_down_rad, change = mark.launch_rad - line;
     input.line_down_rad = mark.launch_rad;
-    if (change < settled_rad) break;
+    if (std::abs(change) < settled_rad) break;
     if (turn + 1 == most_turns)
       throw Error(ErrorCode::input,
                   "the line of sight and the head do not settle; check the face measures and distances.fit");
+    if (turn > 0) {
+      const double slope = (change - change_before) / (line - line_before);  // -1, were there no coupling
+      if (slope < -0.5 && slope > -1.5) input.line_down_rad = line - change / slope;
+    }
+    line_before = line, change_before = change;
   }
   fit.line_down_rad = input.line_down_rad;
   fit.peep_height_mm = fit.peep.z;

@@ -29,13 +29,28 @@ struct Vector3 {
 /// Rz(yaw) Ry(pitch) Rx(roll). Yaw counts toward the string side (right of the target for a right-handed
 /// archer), pitch chin up, roll with the crown toward the string side.
 template <class T>
-Vector3<T> rotated(const T& yaw, const T& pitch, const T& roll, const Vector3<T>& p) {
-  using std::cos, std::sin;
-  const T cr = cos(roll), sr = sin(roll), cp = cos(pitch), sp = sin(pitch), cy = cos(yaw), sy = sin(yaw);
-  const T y1 = cr * p.y - sr * p.z, z1 = sr * p.y + cr * p.z;
-  const T x2 = cp * p.x - sp * z1, z2 = sp * p.x + cp * z1;
-  return {cy * x2 + sy * y1, cy * y1 - sy * x2, z2};
-}
+class Turn {
+ public:
+  Turn(const T& yaw, const T& pitch, const T& roll)
+      : sy_(sine(yaw)), cy_(cosine(yaw)), sp_(sine(pitch)), cp_(cosine(pitch)), sr_(sine(roll)), cr_(cosine(roll)) {}
+
+  Vector3<T> operator()(const Vector3<double>& p) const {
+    const T y1 = cr_ * p.y - sr_ * p.z, z1 = sr_ * p.y + cr_ * p.z;
+    const T x2 = cp_ * p.x - sp_ * z1, z2 = sp_ * p.x + cp_ * z1;
+    return {cy_ * x2 + sy_ * y1, cy_ * y1 - sy_ * x2, z2};
+  }
+
+ private:
+  static T sine(const T& angle) {
+    using std::sin;
+    return sin(angle);
+  }
+  static T cosine(const T& angle) {
+    using std::cos;
+    return cos(angle);
+  }
+  T sy_, cy_, sp_, cp_, sr_, cr_;
+};
 
 /// Points of the face that the posture hangs on, from the aiming (right) pupil, head frame.
 struct FacePoints {
@@ -62,14 +77,11 @@ struct Cost {
   double sin_leg, cos_leg, tan_line;
 
   Cost(const FacePoints& p, const PostureInput& i)
-      : points(p), input(i), sin_leg(std::sin(i.leg_angle_rad)), cos_leg(std::cos(i.leg_angle_rad)),
+      : points(p),
+        input(i),
+        sin_leg(std::sin(i.leg_angle_rad)),
+        cos_leg(std::cos(i.leg_angle_rad)),
         tan_line(std::tan(i.line_down_rad)) {}
-
-  template <class T>
-  Vector3<T> in_bow(const T* u, const Vector3<double>& p) const {
-    const Vector3<T> r = rotated(u[3], u[4], u[5], Vector3<T>{T(p.x), T(p.y), T(p.z)});
-    return {r.x + u[0], r.y + u[1], r.z + u[2]};
-  }
 
   /// Distance from the string's axis in the bow plane, positive on the face's side.
   template <class T>
@@ -86,7 +98,12 @@ struct Cost {
     const T peep_x = along * cos_leg, peep_z = along * sin_leg;
     put(Residual::eye_sideways, y, eye_mm);
     put(Residual::eye_on_line, z - (peep_z + (peep_x - x) * tan_line), eye_mm);
-    const Vector3<T> nose = in_bow(u, points.nose), mouth = in_bow(u, points.mouth);
+    const Turn<T> turn(u[3], u[4], u[5]);
+    const auto in_bow = [&](const Vector3<double>& p) {
+      const Vector3<T> turned = turn(p);
+      return Vector3<T>{turned.x + u[0], turned.y + u[1], turned.z + u[2]};
+    };
+    const Vector3<T> nose = in_bow(points.nose), mouth = in_bow(points.mouth);
     put(Residual::nose_sideways, nose.y, nose_mm);
     put(Residual::nose_on_string, off_string(nose) - input.string_radius_mm, nose_mm);
     put(Residual::mouth_sideways, mouth.y, mouth_mm);
@@ -95,7 +112,7 @@ struct Cost {
     if (input.eye_to_arrow_mm)
       put(Residual::arrow_height, z - *input.eye_to_arrow_mm, tied ? tied_height_mm : measured_height_mm);
     else
-      put(Residual::arrow_height, in_bow(u, points.hollow).z, tied ? tied_height_mm : hollow_height_mm);
+      put(Residual::arrow_height, in_bow(points.hollow).z, tied ? tied_height_mm : hollow_height_mm);
     put(Residual::yaw, u[3] - yaw_rad, yaw_spread_rad);
     put(Residual::pitch, u[4], upright_rad);
     put(Residual::roll, u[5], upright_rad);
@@ -122,13 +139,15 @@ constexpr std::array<ResidualInfo, residual_count> infos{{{"eye beside the bow p
 std::array<double, residual_count> tolerances_for(const PostureInput& input) {
   const bool tied = input.tied_along_mm.has_value();
   const double height = tied ? tied_height_mm : input.eye_to_arrow_mm ? measured_height_mm : hollow_height_mm;
-  return {eye_mm, eye_mm, nose_mm, nose_mm, mouth_mm, mouth_mm, height, upright_rad, upright_rad, yaw_spread_rad,
-          tied_peep_mm};
+  return {eye_mm, eye_mm,      nose_mm,     nose_mm,        mouth_mm,    mouth_mm,
+          height, upright_rad, upright_rad, yaw_spread_rad, tied_peep_mm};
 }
 
 }  // namespace
 
-const ResidualInfo& info_of(Residual residual) { return infos[static_cast<std::size_t>(residual)]; }
+const ResidualInfo& info_of(Residual residual) {
+  return infos[static_cast<std::size_t>(residual)];
+}
 
 std::string_view verdict_of(const Posture& posture, Residual residual) {
   const auto i = static_cast<std::size_t>(residual);
@@ -137,44 +156,77 @@ std::string_view verdict_of(const Posture& posture, Residual residual) {
 }
 
 Point3 Posture::to_bow(const Face& face, Point3 in_head) const {
-  const Vector3<double> r = rotated(yaw_rad, pitch_rad, roll_rad, from_right_pupil(face, in_head));
+  const Vector3<double> r = Turn<double>(yaw_rad, pitch_rad, roll_rad)(from_right_pupil(face, in_head));
   return {r.x + pupil.x, r.y + pupil.y, r.z + pupil.z};
 }
 
-Posture solve_posture(const Face& face, const PostureInput& input) {
-  const FacePoints points = points_of(face);
-  const Cost cost(points, input);
-  using Function = ceres::TinySolverAutoDiffFunction<Cost, static_cast<int>(residual_count), unknown_count>;
-  Function function(cost);
-  ceres::TinySolver<Function> solver;
-  // A start near the answer: the eye as high as the arrow's place on the face asks, a hand's breadth behind.
-  const double height = input.tied_along_mm  ? *input.tied_along_mm * cost.sin_leg
+namespace {
+
+using Unknowns = Eigen::Matrix<double, unknown_count, 1>;
+using Function = ceres::TinySolverAutoDiffFunction<Cost, static_cast<int>(residual_count), unknown_count>;
+
+/// Where Gauss–Newton's steps have ended, and what was there.
+struct Polished {
+  Unknowns u;
+  Eigen::Matrix<double, static_cast<int>(residual_count), 1> residuals;
+  Eigen::LDLT<Eigen::Matrix<double, unknown_count, unknown_count>> normal;
+  bool settled = false;
+};
+
+Polished polished(Function& function, const Unknowns& from, int most_steps) {
+  constexpr double settled = 1e-10;  // mm and rad
+  Polished out;
+  out.u = from;
+  Eigen::Matrix<double, static_cast<int>(residual_count), unknown_count> jacobian;
+  for (int i = 0; i < most_steps && !out.settled && out.u.allFinite(); ++i) {
+    function(out.u.data(), out.residuals.data(), jacobian.data());
+    // Products of such small matrices cost less than their being made ready for fast ones.
+    out.normal.compute(jacobian.transpose().lazyProduct(jacobian));
+    const Unknowns step = out.normal.solve(-jacobian.transpose().lazyProduct(out.residuals));
+    out.u += step;
+    out.settled = step.cwiseAbs().maxCoeff() < settled;
+  }
+  return out;
+}
+
+/// From a place near the answer: the eye as high as the arrow's place on the face asks, a hand's breadth behind the
+/// string. The solver stops at a small change of the cost. Sensitivities are differences of whole solves and want more
+/// digits than that: Gauss–Newton steps, cheap and near the answer sure, go on to the last ones.
+Polished from_afar(Function& function, const Cost& cost) {
+  const PostureInput& input = cost.input;
+  const double height = input.tied_along_mm     ? *input.tied_along_mm * cost.sin_leg
                         : input.eye_to_arrow_mm ? *input.eye_to_arrow_mm
-                                                : -points.hollow.z;
+                                                : -cost.points.hollow.z;
   const double along = height / cost.sin_leg;
   constexpr double behind_mm = 85;
-  Eigen::Matrix<double, unknown_count, 1> u;
+  Unknowns u;
   u << along * cost.cos_leg - behind_mm, 0, height, 40 * deg, 0, 0, along;
+  ceres::TinySolver<Function> solver;
   solver.Solve(function, &u);
-
-  // The solver stops at a small change of the cost. Sensitivities are differences of whole solves and want more
-  // digits than that: Gauss–Newton steps, cheap and near the answer sure, go on to the last ones.
-  Eigen::Matrix<double, static_cast<int>(residual_count), 1> r;
-  Eigen::Matrix<double, static_cast<int>(residual_count), unknown_count> jacobian;
-  Eigen::LDLT<Eigen::Matrix<double, unknown_count, unknown_count>> normal;
   constexpr int most_steps = 60;
-  constexpr double settled = 1e-10;  // mm and rad
-  bool found = false;
-  for (int i = 0; i < most_steps && !found && u.allFinite(); ++i) {
-    function(u.data(), r.data(), jacobian.data());
-    normal.compute(jacobian.transpose() * jacobian);
-    const Eigen::Matrix<double, unknown_count, 1> step = normal.solve(-(jacobian.transpose() * r));
-    u += step;
-    found = step.cwiseAbs().maxCoeff() < settled;
+  return polished(function, u, most_steps);
+}
+
+}  // namespace
+
+Posture solve_posture(const Face& face, const PostureInput& input, const Posture* near) {
+  const FacePoints points = points_of(face);
+  const Cost cost(points, input);
+  Function function(cost);
+  Polished found;
+  if (near) {
+    Unknowns u;
+    u << near->pupil.x, near->pupil.y, near->pupil.z, near->yaw_rad, near->pitch_rad, near->roll_rad,
+        near->along_string_mm;
+    constexpr int few_steps = 12;
+    found = polished(function, u, few_steps);
   }
-  if (!found || !u.allFinite())
+  if (!found.settled) found = from_afar(function, cost);
+  if (!found.settled || !found.u.allFinite())
     throw Error(ErrorCode::input,
                 "no posture fits this face and this string; check the face measures and the string angle");
+  const Unknowns& u = found.u;
+  const auto& r = found.residuals;
 
   Posture out;
   out.pupil = {u[0], u[1], u[2]};
@@ -187,7 +239,7 @@ Posture solve_posture(const Face& face, const PostureInput& input) {
     out.off[i] = r[static_cast<int>(i)] * out.tolerance[i];
   }
   const Eigen::Matrix<double, unknown_count, unknown_count> covariance =
-      normal.solve(Eigen::Matrix<double, unknown_count, unknown_count>::Identity());
+      found.normal.solve(Eigen::Matrix<double, unknown_count, unknown_count>::Identity());
   out.pupil_sd = {std::sqrt(covariance(0, 0)), std::sqrt(covariance(1, 1)), std::sqrt(covariance(2, 2))};
   out.along_string_sd_mm = std::sqrt(covariance(6, 6));
   out.peep_height_sd_mm = out.along_string_sd_mm * cost.sin_leg;

@@ -26,8 +26,8 @@ struct SightMark {
 
 /// What hangs below the pin and what passes under it, mm.
 struct SightBody {
-  double below_pin_mm = 0;      ///< lowest part of housing or bar below the pin
-  double envelope_radius_mm = 0;///< shaft radius plus vane height
+  double below_pin_mm = 0;        ///< lowest part of housing or bar below the pin
+  double envelope_radius_mm = 0;  ///< shaft radius plus vane height
 };
 
 /// β(d): launch angle above the line of sight for a target on that line, `distance_m` from the foot of the
@@ -43,7 +43,7 @@ SightMark sight_mark(const Shot& shot, const SightGeometry& geometry, const Sigh
 /// Farthest distance at which the sight clears the envelope by `wanted_mm`. Marks rise and then fall with
 /// distance, so a pin can be too low near the archer, clear in between, and too low again: this is the far end.
 struct Reach {
-  double longest_m = 0;   ///< 0: it never clears
+  double longest_m = 0;       ///< 0: it never clears
   bool beyond_limit = false;  ///< true: still clear at `longest_m`, the farthest that was looked at
 };
 inline constexpr double farthest_looked_at_m = 250;

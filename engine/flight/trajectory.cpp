@@ -1,25 +1,46 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/flight/trajectory.hpp"
 
-#include <array>
+#include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
-#include <boost/numeric/odeint.hpp>
 #include <cmath>
 #include <limits>
 #include <numbers>
 
+#include "engine/flight/taylor.hpp"
 #include "engine/quantity/quantity.hpp"
 
 namespace peepwright {
 namespace {
 
-namespace odeint = boost::numeric::odeint;
-using State = std::array<double, 4>;  // offset, time, vx, vz
-
 /// Below this the arrow has as good as stopped along x, and x is no variable to integrate over any more.
 constexpr double slowest_m_s = 2;
 constexpr double steepest_rad = 60 * unit::degree_rad;
-constexpr double tolerance = 1e-12;
+
+flight::Pull pull_on(const Shot& shot) {
+  return {-unit::standard_gravity * std::sin(shot.slope_rad), -unit::standard_gravity * std::cos(shot.slope_rad),
+          shot.drag_per_metre};
+}
+
+/// Launch and the slope of the miss by the launch for a flat path, McCoy, Modern Exterior Ballistics (1999), 5.5:
+/// horizontal speed dies as exp(−k x), whatever the drop.
+struct FlatPath {
+  double launch_rad = 0, steepness_m = 0;
+};
+
+FlatPath flat_path(const Shot& shot, double distance_m, double above_m, double ahead_m) {
+  const double z = 2 * shot.drag_per_metre * distance_m, v = shot.speed_m_s;
+  const double share = z < 1e-4 ? 0.5 + z / 6 : (std::expm1(z) - z) / (z * z);
+  const double drop = unit::standard_gravity * std::cos(shot.slope_rad) * distance_m * distance_m / (v * v) * share;
+  const auto sane = [](double tangent) { return std::clamp(tangent, -1.0, 1.0); };  // drops beyond reckoning included
+  double tangent = sane((above_m + drop) / distance_m);
+  // The launch slows the arrow along x and tilts the line's foot; both are small.
+  for (int i = 0; i < 2; ++i) {
+    const double cosine = 1 / std::sqrt(1 + tangent * tangent);
+    tangent = sane((cosine * (above_m - ahead_m * tangent) + drop * (1 + tangent * tangent)) / distance_m);
+  }
+  return {std::atan(tangent), (1 + tangent * tangent) * (distance_m - 2 * tangent * drop) + ahead_m};
+}
 
 }  // namespace
 
@@ -34,45 +55,29 @@ double drag_per_metre(double density_kg_m3, double drag_coefficient, double shaf
   return density_kg_m3 * drag_coefficient * area / (2 * mass_kg);
 }
 
-double drag_coefficient_from_speeds(double speed_m_s, double slowed_speed_m_s, double distance_m,
-                                    double density_kg_m3, double shaft_diameter_m, double mass_kg) {
+double drag_coefficient_from_speeds(double speed_m_s, double slowed_speed_m_s, double distance_m, double density_kg_m3,
+                                    double shaft_diameter_m, double mass_kg) {
   return std::log(speed_m_s / slowed_speed_m_s) / distance_m /
          drag_per_metre(density_kg_m3, 1.0, shaft_diameter_m, mass_kg);
 }
 
 std::optional<FlightPoint> fly(const Shot& shot, double launch_rad, double distance_m) {
-  const double along = -unit::standard_gravity * std::sin(shot.slope_rad);
-  const double down = -unit::standard_gravity * std::cos(shot.slope_rad);
-  bool stopped = false;
-  const auto slope = [&](const State& y, State& dy, double) {
-    const double vx = y[2], vz = y[3];
-    if (!(vx > slowest_m_s)) {
-      stopped = true;
-      dy = {};
-      return;
-    }
-    const double drag = shot.drag_per_metre * std::sqrt(vx * vx + vz * vz);  // no speed here is near over- or underflow
-    dy = {vz / vx, 1 / vx, (along - drag * vx) / vx, (down - drag * vz) / vx};
-  };
-  State y{0, 0, shot.speed_m_s * std::cos(launch_rad), shot.speed_m_s * std::sin(launch_rad)};
-  auto stepper = odeint::make_controlled(tolerance, tolerance, odeint::runge_kutta_fehlberg78<State>());
-  double x = 0, step = std::min(distance_m, 20.0);
-  constexpr int most_steps = 10000;
-  for (int i = 0; x < distance_m; ++i) {
-    if (i == most_steps) return std::nullopt;
-    step = std::min(step, distance_m - x);
-    if (step < 1e-12 * distance_m) break;
-    const State before_y = y;
-    const double before_x = x, tried = step;
-    stopped = false;
-    stepper.try_step(slope, y, x, step);
-    if (!stopped) continue;
-    // One of the stages stood where the arrow has stopped. That may be a step too long; a short one tells.
-    y = before_y, x = before_x, step = tried / 4;
-    constexpr double shortest_m = 1e-3;
-    if (step < shortest_m) return std::nullopt;
+  const flight::Pull pull = pull_on(shot);
+  const double speed = shot.speed_m_s * std::cos(launch_rad);
+  if (!(speed > slowest_m_s)) return std::nullopt;
+  flight::State state{0, 0, std::tan(launch_rad), 1 / speed};
+  constexpr double shortest_m = 1e-3;
+  for (double x = 0; x < distance_m;) {
+    const double left = distance_m - x;
+    const flight::Expansion path(state, pull, left);
+    const double step = std::min(left, path.reached());
+    if (step < std::min(left, shortest_m)) return std::nullopt;
+    state = path.at(step);
+    // Where the path turns upright its series hold for ever shorter steps, and speed along x ends.
+    if (!(state.slowness > 0 && state.slowness * slowest_m_s < 1)) return std::nullopt;
+    x = step < left ? x + step : distance_m;
   }
-  return FlightPoint{y[0], y[1], y[2], y[3]};
+  return FlightPoint{state.offset, state.time, 1 / state.slowness, state.tangent / state.slowness};
 }
 
 std::optional<double> launch_angle_to_line(const Shot& shot, double distance_m, double above_m, double ahead_m) {
@@ -82,24 +87,25 @@ std::optional<double> launch_angle_to_line(const Shot& shot, double distance_m, 
     // Not reached: as far below as can be, so that a bracket still closes on the angle that does reach.
     return hit ? hit->offset_m - height : -1e6;
   };
-  // Start from the path without drag, and widen until the sign changes.
-  const double drop = unit::standard_gravity * std::cos(shot.slope_rad) * distance_m * distance_m /
-                      (2 * shot.speed_m_s * shot.speed_m_s);
-  const double guess = std::atan2(above_m + drop * (1 + shot.drag_per_metre * distance_m), distance_m);
-  // The miss is all but linear in the launch: secants close in by themselves nearly always, in half the flights that a
-  // bracket takes. Where they do not, the bracket decides.
+  // The miss is all but linear in the launch: from a flat path's launch and slope, secants close in by themselves
+  // nearly always, in a quarter of the flights that a bracket takes. Where they do not, the bracket decides.
   constexpr double settled_rad = 1e-14;
   constexpr int secants = 8;
-  double before = guess, miss_before = miss(before);
-  double now = guess - miss_before / distance_m;
+  const FlatPath flat = flat_path(shot, distance_m, above_m, ahead_m);
+  const double guess = flat.launch_rad;
+  double now = guess, miss_now = miss(now), steepness = flat.steepness_m;
   for (int i = 0; i < secants && std::abs(now) < steepest_rad; ++i) {
-    const double miss_now = miss(now);
-    const double steepness = (miss_now - miss_before) / (now - before);
-    if (!(steepness > 0.3 * distance_m)) break;  // near the farthest reach: a lob's root is no farther than the flat one's
+    if (!(steepness > 0.3 * distance_m))
+      break;  // near the farthest reach: a lob's root is no farther than the flat one's
     const double next = now - miss_now / steepness;
-    if (std::abs(next - now) <= settled_rad && std::abs(miss_now) < 1e-9 * distance_m) return next;
-    before = now, miss_before = miss_now;
-    now = next;
+    if (std::abs(next - now) <= settled_rad) return next;
+    const double miss_next = miss(next);
+    const double found = (miss_next - miss_now) / (next - now);
+    const double step = miss_next / found;
+    // The step errs by about the share by which its slope is wrong, which the change of slope bounds.
+    const double doubt = std::abs(found / steepness - 1);
+    if (found > 0.3 * distance_m && std::abs(step) < 1e-9 && std::abs(step) * doubt <= settled_rad) return next - step;
+    now = next, miss_now = miss_next, steepness = found;
   }
 
   double reach = 0.02 * std::abs(guess) + 1e-4;
@@ -119,8 +125,7 @@ std::optional<double> launch_angle_to_line(const Shot& shot, double distance_m, 
   }
   std::uintmax_t iterations = 60;
   const auto close_enough = [](double a, double b) { return std::abs(b - a) <= 1e-14; };
-  const auto [a, b] =
-      boost::math::tools::toms748_solve(miss, low, high, miss_low, miss_high, close_enough, iterations);
+  const auto [a, b] = boost::math::tools::toms748_solve(miss, low, high, miss_low, miss_high, close_enough, iterations);
   const double launch = (a + b) / 2;
   if (std::abs(miss(launch)) > 1e-6 * distance_m) return std::nullopt;  // the jump to "not reached", not a root
   return launch;

@@ -14,8 +14,8 @@ double drag_per_metre(double density_kg_m3, double drag_coefficient, double shaf
 
 /// C_D from the speeds at both ends of `distance_m` of flat flight: u2 = u1·e^(−ks)
 /// (Miyazaki et al., Sports Engineering 16 (2013) 43–54).
-double drag_coefficient_from_speeds(double speed_m_s, double slowed_speed_m_s, double distance_m,
-                                    double density_kg_m3, double shaft_diameter_m, double mass_kg);
+double drag_coefficient_from_speeds(double speed_m_s, double slowed_speed_m_s, double distance_m, double density_kg_m3,
+                                    double shaft_diameter_m, double mass_kg);
 
 /// What an arrow does after it has left; the frame's x axis lies along the line of sight.
 struct Shot {
@@ -31,7 +31,7 @@ struct FlightPoint {
 };
 
 /// Flies `distance_m` along x after a start at `launch_rad` above x. Nothing if the arrow never gets there.
-/// Runge–Kutta–Fehlberg 7(8) with distance as the variable, relative tolerance 1e-12.
+/// Taylor series with distance as the variable, to the last digits: within 1e-11 of 50 m.
 std::optional<FlightPoint> fly(const Shot& shot, double launch_rad, double distance_m);
 
 /// Launch angle above x, of the flatter of the two paths, that is `height_m` above the start at `distance_m`.

@@ -71,10 +71,11 @@ struct ScanSurface::Trees {
   Box3 box;
 
   struct Probe {
-    double value = 0;    ///< signed; a place inside whose nearest skin is of another patch counts as outside
+    double value = 0;    ///< signed; of a place inside whose nearest skin is of another patch, how far that skin is
     double bound = 0;    ///< no skin of the patch makes a place here deeper than this
     Point3 on_skin;
     bool within = false;
+    bool counts = true;  ///< the skin found is of the patch asked for
   };
 
   [[nodiscard]] bool is_within(const Point3& p) const { return box.holds(p) && (*inside)(point(p)) == CGAL::ON_BOUNDED_SIDE; }
@@ -91,7 +92,8 @@ struct ScanSurface::Trees {
     out.on_skin = plain(nearest);
     const double depth = norm(out.on_skin - p);
     out.bound = -depth;
-    out.value = member[patch][face.idx()] ? -depth : depth;
+    out.counts = member[patch][face.idx()] != 0;
+    out.value = out.counts ? -depth : depth;
     return out;
   }
 };
@@ -144,7 +146,7 @@ Contact ScanSurface::to(const Rod& rod, FacePatch wanted) const {
     Trees::Probe probe = t.probe(middle, patch);
     double least = probe.value;
     const auto offer = [&](const Trees::Probe& found, const Point3& p) {
-      if (found.value < best.distance_mm) best.distance_mm = found.value, best.on_skin = found.on_skin, best.on_body = p, best_at = s;
+      if (found.counts && found.value < best.distance_mm) best.distance_mm = found.value, best.on_skin = found.on_skin, best.on_body = p, best_at = s;
       least = std::min(least, found.value);
     };
     offer(probe, middle);
@@ -171,6 +173,12 @@ Contact ScanSurface::to(const Rod& rod, FacePatch wanted) const {
     const double bound = t.probe(rod.from + s * along, patch).bound - rod.radius_mm;
     if (bound < best.distance_mm) look(s);
     s += std::max(step_mm, bound - best.distance_mm);
+  }
+  if (best.distance_mm == Box3::inf) {
+    // All of the rod near the patch lies in the head under skin of other patches: how far the patch is from it, then.
+    best_at = start, best.on_body = rod.from + start * along;
+    best.on_skin = plain(t.tree[patch].closest_point(point(best.on_body)));
+    best.distance_mm = std::max(0.0, norm(best.on_skin - best.on_body) - rod.radius_mm);
   }
   double low = std::max(0.0, best_at - step_mm), high = std::min(length, best_at + step_mm);
   constexpr double golden = 0.6180339887498949;

@@ -8,13 +8,9 @@
 
 #include "engine/solid/body.hpp"
 #include "engine/solid/skin.hpp"
+#include "engine/solid/skin_region.hpp"
 
 namespace peepwright::solid {
-
-/// A patch of skin: u from `u_low` to `u_high` (negative u is the right side), t likewise.
-struct SkinRegion {
-  double u_low = -0.5, u_high = 0.5, t_low = 0, t_high = 1;
-};
 
 /// The patch of the nose, root to base.
 SkinRegion nose_region();
@@ -46,12 +42,15 @@ class HeadDistance {
   /// region, only skin inside it counts.
   [[nodiscard]] Contact to(const Rod& rod, const SkinRegion& region = {}) const;
 
+  /// The same where it is less than `limit_mm`, else nothing: soon said of a rod that is farther off.
+  [[nodiscard]] std::optional<Contact> to_nearer(const Rod& rod, const SkinRegion& region, double limit_mm) const;
+
   /// Signed distance of a point to the skin, negative inside the head.
   [[nodiscard]] Contact to(const Point3& point) const;
 
  private:
-  struct Tree;
-  std::unique_ptr<Tree> tree_;
+  struct Parts;
+  std::unique_ptr<Parts> parts_;
 };
 
 }  // namespace peepwright::solid

@@ -185,9 +185,9 @@ double relief(double y, double z) {
   x += 2.0 * bell(a - 42, 14) * bell(z + 24, 11);                               // cheekbone
   x -= 2.2 * bell(a - 44, 13) * bell(z + 62, 16);                               // cheek
   x -= 3.6 * bell(y, 21) * bell(z + 88.5, 5.0);                                 // hollow under the lower lip
+  x -= 4.4 * bell(a - 30, 14) * bell(z + 86, 8);                                 // its ends, below the mouth corners
   x += 3.0 * bell(y, 15) * bell(z + 101, 9.5);                                  // chin
-  // Beside the chin, below the mouth corner, the face falls back; how far is judgement, no survey has a landmark there.
-  x -= 4.0 * bell(a - 31, 13) * bell(z + 93, 14);
+  x += 3.4 * bell(a - 21, 10) * bell(z + 101, 8.5);                                // and its corners
   return x;
 }
 

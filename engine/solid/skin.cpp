@@ -18,8 +18,15 @@ using Weights = std::array<double, 4>;
 /// The four cubic B-spline weights, and their first two derivatives by the parameter, at a place in one direction.
 struct Basis {
   std::size_t first = 0;  ///< index of the first of four poles, before wrapping
-  Weights value{}, slope{}, bend{};
+  Weights value, slope, bend;
 };
+
+/// The four poles of a span round the head; a division for each would cost more than the rest.
+std::array<std::size_t, 4> wrapped(std::size_t first, std::size_t count) {
+  std::array<std::size_t, 4> out{};
+  for (std::size_t a = 0, k = first % count; a < 4; ++a, k = k + 1 == count ? 0 : k + 1) out[a] = k;
+  return out;
+}
 
 /// Weights at `s` in [0, 1] of a span of width 1 / n among equal spans.
 Basis uniform_basis(double s, double n, std::size_t first) {
@@ -33,7 +40,8 @@ Basis uniform_basis(double s, double n, std::size_t first) {
 }
 
 Basis periodic_basis(double u, std::size_t count) {
-  const double s = (u - std::floor(u)) * double(count);
+  if (u < 0 || u >= 1) u -= std::floor(u);
+  const double s = u * double(count);
   const std::size_t span = std::min(std::size_t(s), count - 1);
   return uniform_basis(s - double(span), double(count), span + count - 1);  // pole k carries the knot k / count
 }
@@ -212,11 +220,13 @@ Skin::Skin(const std::vector<Point3>& points, std::size_t across, std::size_t do
 
 SkinPoint Skin::at(SkinParameter at) const {
   const Basis u = periodic_basis(at.u, across_), t = clamped_basis(at.t, knots_t_);
+  const std::array<std::size_t, 4> columns = wrapped(u.first, across_);
   SkinPoint s;
   for (std::size_t b = 0; b < 4; ++b) {
     Point3 p, d, dd;
+    const Point3* row = &poles_[(t.first + b) * across_];
     for (std::size_t a = 0; a < 4; ++a) {
-      const Point3& pole = poles_[(t.first + b) * across_ + (u.first + a) % across_];
+      const Point3& pole = row[columns[a]];
       p = p + u.value[a] * pole;
       d = d + u.slope[a] * pole;
       dd = dd + u.bend[a] * pole;
@@ -233,10 +243,10 @@ SkinPoint Skin::at(SkinParameter at) const {
 
 Point3 Skin::point(SkinParameter at) const {
   const Basis u = periodic_basis(at.u, across_), t = clamped_basis(at.t, knots_t_);
+  const std::array<std::size_t, 4> columns = wrapped(u.first, across_);
   Point3 s;
   for (std::size_t b = 0; b < 4; ++b)
-    for (std::size_t a = 0; a < 4; ++a)
-      s = s + (t.value[b] * u.value[a]) * poles_[(t.first + b) * across_ + (u.first + a) % across_];
+    for (std::size_t a = 0; a < 4; ++a) s = s + (t.value[b] * u.value[a]) * poles_[(t.first + b) * across_ + columns[a]];
   return s;
 }
 

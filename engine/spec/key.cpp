@@ -198,7 +198,7 @@ constexpr std::array<KeyInfo, key_count> table{{
     {wanted_sight_arrow, "wanted.sight_arrow", length, 0, 50, chosen, 3, 0, 0,
      "room from housing and bar to the passing vanes at the far mark", ""},
     {wanted_peep_eye, "wanted.peep_eye", length, 0, 200, chosen, 40, 0, 0, "room from peep to eye", ""},
-    {wanted_nock_face, "wanted.nock_face", length, -20, 50, chosen, -4, 0, 0,
+    {wanted_nock_face, "wanted.nock_face", length, -20, 50, chosen, -5, 0, 0,
      "room from nock and loop to the skin; less than 0 presses into the cheek", ""},
 
     {gauge_wall, "gauge.wall", length, 0.8, 5, chosen, 1.6, 0, 0, "clip gauge: nothing thinner but the ground under figures", trade},

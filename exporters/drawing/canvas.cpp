@@ -66,6 +66,12 @@ Point corner_of(PangoLayout* layout, const TextPlace& place) {
   if (place.down == Down::baseline) corner.y = -size.baseline;
   return corner;
 }
+
+Point origin_of(PangoLayout* layout, const TextPlace& place) {
+  PangoRectangle frame;
+  pango_layout_get_extents(layout, nullptr, &frame);
+  return corner_of(layout, place) - (1 / (units_per_mm * PANGO_SCALE)) * Point{double(frame.x), double(frame.y)};
+}
 }  // namespace drawing
 
 drawing::Page& Canvas::Record::current() {

@@ -67,8 +67,15 @@ struct TextSize {
   bool shortened = false;  ///< an ellipsis stands for the rest
 };
 
+/// What letters become in SVG: outlines, which every program shows alike and none can search or edit; or text, its font
+/// named and the letters used embedded, for programs that search, edit or translate.
+enum class SvgLetters { outlines, text };
+
 /// Bytes that are no UTF-8 become U+FFFD; control characters other than '\n' become spaces.
 std::string clean_text(std::string_view text);
+
+/// The characters of `text`, each once, that none of our fonts has and that are drawn as "?". Throws as Canvas().
+std::string not_drawable(std::string_view text);
 
 /// A text that was drawn: upright box round it on the page, and what it says.
 struct TextBox {
@@ -87,7 +94,7 @@ struct DocumentInfo {
 
 class Canvas {
  public:
-  /// Starts without pages. `text_as_paths` draws letters as outlines in PDF too (SVG always does).
+  /// Starts without pages. `text_as_paths` draws letters as outlines in PDF too.
   /// Fonts: B612, from the folders of the environment variable PEEPWRIGHT_FONT_DIR (colon between folders;
   /// later ones serve for letters that earlier ones lack), else from the folder found when this was built.
   /// Throws Error(input) when there is no B612.
@@ -110,7 +117,7 @@ class Canvas {
   void push_clip(const Path& area);
   void pop_clip();
 
-  // Texts are cleaned by clean_text.
+  // Texts are cleaned by clean_text; a character that no font has becomes "?".
   [[nodiscard]] TextSize measure(std::string_view text, const TextStyle& style) const;
   Box text(std::string_view text, const TextStyle& style, const TextPlace& place);
   /// The box that `text` would take, without drawing it.
@@ -121,9 +128,10 @@ class Canvas {
 
   /// All pages. Dated by SOURCE_DATE_EPOCH, else 1 January 1980. Viewers are asked not to scale.
   [[nodiscard]] std::string pdf(const DocumentInfo& info) const;
-  /// One page, in mm, view box equal to the size.
-  [[nodiscard]] std::string svg(int page) const;
-  /// One page on white. Throws Error(input) when the picture would have more than 20 000 pixels a side.
+  /// One page, in mm, view box equal to the size. As text, letters stand above everything else on the page.
+  [[nodiscard]] std::string svg(int page, SvgLetters letters = SvgLetters::outlines) const;
+  /// One page on white, in shades of grey where it has no colour. Throws Error(input) when the picture would have more
+  /// than 20 000 pixels a side.
   [[nodiscard]] std::string png(int page, double dots_per_inch) const;
 
  private:

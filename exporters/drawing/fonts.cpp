@@ -58,8 +58,12 @@ ConfigHandle load_fonts(const std::string& folders) {
   return config;
 }
 
-int to_units(double mm) { return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE)); }
-double to_mm(int units) { return units / (units_per_mm * PANGO_SCALE); }
+int to_units(double mm) {
+  return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE));
+}
+double to_mm(int units) {
+  return units / (units_per_mm * PANGO_SCALE);
+}
 
 }  // namespace
 
@@ -85,7 +89,26 @@ Fonts::~Fonts() {
   pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), nullptr);
 }
 
-Handle<PangoLayout> Fonts::layout(const std::string& text, const TextStyle& style, Across across) const {
+namespace {
+
+/// A hyphen that begins a number is a minus sign, as wide as a plus.
+std::string with_minus_signs(const std::string& text) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool begins = i == 0 || text[i - 1] == ' ' || text[i - 1] == '\n' || text[i - 1] == '(';
+    const bool number = i + 1 < text.size() && text[i + 1] >= '0' && text[i + 1] <= '9';
+    if (text[i] == '-' && begins && number)
+      out += "\u2212";
+    else
+      out += text[i];
+  }
+  return out;
+}
+
+}  // namespace
+
+Handle<PangoLayout> Fonts::layout(const std::string& clean, const TextStyle& style, Across across) const {
+  const std::string text = with_minus_signs(clean);
   Handle<PangoLayout> layout(pango_layout_new(context_.get()));
   PangoFontDescription* font = pango_font_description_new();
   pango_font_description_set_family_static(font, style.fixed_width ? "B612 Mono" : "B612");
@@ -113,7 +136,23 @@ Handle<PangoLayout> Fonts::layout(const std::string& text, const TextStyle& styl
     }
   }
   pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
+  if (pango_layout_get_unknown_glyphs_count(layout.get()) > 0) {
+    // A box with a number in it tells nobody anything.
+    std::string shown;
+    each_character(text, [&](const std::string& c) { shown += knows(c) ? c : "?"; });
+    pango_layout_set_text(layout.get(), shown.data(), static_cast<int>(shown.size()));
+  }
   return layout;
+}
+
+bool Fonts::knows(const std::string& character) const {
+  if (character.size() == 1) return true;  // ASCII
+  const Handle<PangoLayout> alone(pango_layout_new(context_.get()));
+  PangoFontDescription* font = pango_font_description_from_string("B612");
+  pango_layout_set_font_description(alone.get(), font);
+  pango_font_description_free(font);
+  pango_layout_set_text(alone.get(), character.data(), static_cast<int>(character.size()));
+  return pango_layout_get_unknown_glyphs_count(alone.get()) == 0;
 }
 
 TextSize size_of(PangoLayout* layout) {
@@ -137,6 +176,17 @@ std::string clean_text(std::string_view text) {
     breaks ? out.append(1, ' ') : out.append(p, static_cast<std::size_t>(g_utf8_next_char(p) - p));
   }
   g_free(valid);
+  return out;
+}
+
+std::string not_drawable(std::string_view text) {
+  const std::string clean = clean_text(text);
+  if (std::ranges::all_of(clean, [](char c) { return static_cast<unsigned char>(c) < 0x80; })) return {};
+  const drawing::Fonts fonts;
+  std::string out;
+  drawing::each_character(clean, [&](const std::string& c) {
+    if (!fonts.knows(c) && out.find(c) == std::string::npos) out += c;
+  });
   return out;
 }
 

@@ -32,8 +32,11 @@ class Fonts {
   Fonts(const Fonts&) = delete;
   Fonts& operator=(const Fonts&) = delete;
 
-  /// Laid out in units_per_mm; the same for every output.
+  /// Laid out in units_per_mm; the same for every output. Characters without a font become "?",
+  /// a hyphen before a number a minus sign.
   [[nodiscard]] Handle<PangoLayout> layout(const std::string& clean_text, const TextStyle& style, Across across) const;
+  /// Whether a font has this character (or it needs none).
+  [[nodiscard]] bool knows(const std::string& character) const;
 
  private:
   Handle<PangoFontMap> map_;
@@ -41,5 +44,12 @@ class Fonts {
 };
 
 TextSize size_of(PangoLayout* layout);
+
+/// Calls `act(character)` for every character of a UTF-8 text.
+template <class Act>
+void each_character(const std::string& text, const Act& act) {
+  for (const char* p = text.c_str(); *p != '\0'; p = g_utf8_next_char(p))
+    act(std::string(p, static_cast<std::size_t>(g_utf8_next_char(p) - p)));
+}
 
 }  // namespace peepwright::drawing

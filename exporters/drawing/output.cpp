@@ -6,12 +6,13 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <cstdint>
 #include <cstdlib>
+#include <cstring>
 #include <string_view>
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
-#include "exporters/drawing/png.hpp"
 #include "exporters/drawing/record.hpp"
 
 namespace peepwright {
@@ -65,6 +66,29 @@ std::string creation_date() {
   return out;
 }
 
+/// The picture with one byte a pixel, which Cairo writes as a grey PNG, a third of the bytes in a third of the time;
+/// nothing where it has colour.
+SurfaceHandle grey_copy(cairo_surface_t* picture) {
+  cairo_surface_flush(picture);
+  const int columns = cairo_image_surface_get_width(picture), rows = cairo_image_surface_get_height(picture);
+  SurfaceHandle grey(cairo_image_surface_create(CAIRO_FORMAT_A8, columns, rows));
+  need(cairo_surface_status(grey.get()));
+  for (int row = 0; row < rows; ++row) {
+    const unsigned char* from = cairo_image_surface_get_data(picture) + row * cairo_image_surface_get_stride(picture);
+    unsigned char* to = cairo_image_surface_get_data(grey.get()) + row * cairo_image_surface_get_stride(grey.get());
+    for (int column = 0; column < columns; ++column, from += 4) {
+      // Blue, green, red, unused, in whatever order the machine has them: equal when it is a grey.
+      std::uint32_t pixel;
+      std::memcpy(&pixel, from, sizeof pixel);
+      const std::uint32_t blue = pixel & 0xff;
+      if ((pixel & 0xffffff) != blue * 0x010101) return nullptr;
+      to[column] = static_cast<unsigned char>(blue);
+    }
+  }
+  cairo_surface_mark_dirty(grey.get());
+  return grey;
+}
+
 }  // namespace
 
 std::string Canvas::pdf(const DocumentInfo& info) const {
@@ -86,7 +110,7 @@ std::string Canvas::pdf(const DocumentInfo& info) const {
     cairo_pdf_surface_set_size(surface.get(), page.size.width_mm * points_per_mm, page.size.height_mm * points_per_mm);
     cairo_save(context.get());
     cairo_scale(context.get(), points_per_mm, points_per_mm);
-    drawing::replay(page, record_->fonts, record_->text_as_paths, context.get());
+    drawing::replay(page, record_->fonts, record_->letters(), context.get());
     cairo_restore(context.get());
     cairo_show_page(context.get());
   }
@@ -96,7 +120,7 @@ std::string Canvas::pdf(const DocumentInfo& info) const {
   return drawing::finish_pdf(out, record_->pages);
 }
 
-std::string Canvas::svg(int page_index) const {
+std::string Canvas::svg(int page_index, SvgLetters letters) const {
   const drawing::Page& page = record_->page(page_index);
   std::string out;
   const SurfaceHandle surface(
@@ -104,11 +128,14 @@ std::string Canvas::svg(int page_index) const {
   need(cairo_surface_status(surface.get()));
   cairo_svg_surface_set_document_unit(surface.get(), CAIRO_SVG_UNIT_MM);
   const ContextHandle context(cairo_create(surface.get()));
-  drawing::replay(page, record_->fonts, record_->text_as_paths, context.get());
+  const bool as_text = letters == SvgLetters::text;
+  drawing::replay(page, record_->fonts, as_text ? drawing::Letters::left_out : record_->letters(), context.get());
   need(cairo_status(context.get()));
   cairo_surface_finish(surface.get());
   need(cairo_surface_status(surface.get()));
-  return without_surface_number(out);
+  out = without_surface_number(std::move(out));
+  if (as_text) out.insert(out.rfind("</svg>"), drawing::svg_texts(page, record_->fonts));
+  return out;
 }
 
 std::string Canvas::png(int page_index, double dots_per_inch) const {
@@ -125,11 +152,12 @@ std::string Canvas::png(int page_index, double dots_per_inch) const {
   cairo_set_source_rgb(context.get(), 1, 1, 1);
   cairo_paint(context.get());
   cairo_scale(context.get(), scale, scale);
-  drawing::replay(page, record_->fonts, record_->text_as_paths, context.get());
+  drawing::replay(page, record_->fonts, record_->letters(), context.get());
   need(cairo_status(context.get()));
-  cairo_surface_flush(surface.get());
-  return drawing::png_bytes({cairo_image_surface_get_data(surface.get()), cairo_image_surface_get_width(surface.get()),
-                             cairo_image_surface_get_height(surface.get()), cairo_image_surface_get_stride(surface.get())});
+  const SurfaceHandle grey = grey_copy(surface.get());
+  std::string out;
+  need(cairo_surface_write_to_png_stream(grey ? grey.get() : surface.get(), append, &out));
+  return out;
 }
 
 }  // namespace peepwright

@@ -41,9 +41,17 @@ struct Page {
 
 /// Upper left corner of a laid-out text relative to its anchor, before rotation.
 Point corner_of(PangoLayout* layout, const TextPlace& place);
+/// The layout's own origin relative to the anchor: a wrapped text that is not set left starts inside its frame.
+Point origin_of(PangoLayout* layout, const TextPlace& place);
+
+/// What a replay makes of texts.
+enum class Letters { glyphs, paths, left_out };
 
 /// Replays a page in millimetres; the context's unit must be the millimetre already.
-void replay(const Page& page, const Fonts& fonts, bool text_as_paths, cairo_t* context);
+void replay(const Page& page, const Fonts& fonts, Letters letters, cairo_t* context);
+
+/// Style sheet (the fonts, cut down to the letters used) and text elements of a page, to stand before its "</svg>".
+std::string svg_texts(const Page& page, const Fonts& fonts);
 
 /// Sets what Cairo leaves out: print settings, exact page boxes, a repeatable file identifier.
 std::string finish_pdf(const std::string& cairo_pdf, const std::vector<Page>& pages);
@@ -56,6 +64,9 @@ struct Canvas::Record {
   std::vector<drawing::Page> pages;
   bool text_as_paths = false;
 
+  [[nodiscard]] drawing::Letters letters() const {
+    return text_as_paths ? drawing::Letters::paths : drawing::Letters::glyphs;
+  }
   drawing::Page& current();
   const drawing::Page& page(int index) const;
 };

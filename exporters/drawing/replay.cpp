@@ -9,8 +9,7 @@ namespace {
 
 class Player {
  public:
-  Player(cairo_t* context, const Fonts& fonts, bool text_as_paths)
-      : cr_(context), fonts_(fonts), text_as_paths_(text_as_paths) {}
+  Player(cairo_t* context, const Fonts& fonts, Letters letters) : cr_(context), fonts_(fonts), letters_(letters) {}
 
   void operator()(const StrokePath& s) {
     trace(s.path);
@@ -49,19 +48,17 @@ class Player {
   }
 
   void operator()(const DrawText& t) {
+    if (letters_ == Letters::left_out) return;
     const auto layout = fonts_.layout(t.text, t.style, t.place.across);
-    // A wrapped text that is not set left starts somewhere inside its frame; corner_of speaks of the ink's frame.
-    PangoRectangle frame;
-    pango_layout_get_extents(layout.get(), nullptr, &frame);
-    const Point corner = corner_of(layout.get(), t.place);
+    const Point origin = origin_of(layout.get(), t.place);
     cairo_save(cr_);
     cairo_translate(cr_, t.place.at.x, t.place.at.y);
     cairo_rotate(cr_, -t.place.rotation_deg * unit::degree_rad);
-    cairo_translate(cr_, corner.x, corner.y);
+    cairo_translate(cr_, origin.x, origin.y);
     cairo_scale(cr_, 1 / units_per_mm, 1 / units_per_mm);
-    cairo_move_to(cr_, -frame.x / static_cast<double>(PANGO_SCALE), -frame.y / static_cast<double>(PANGO_SCALE));
+    cairo_move_to(cr_, 0, 0);
     colour(t.style.colour);
-    if (text_as_paths_) {
+    if (letters_ == Letters::paths) {
       pango_cairo_layout_path(cr_, layout.get());
       cairo_fill(cr_);
     } else {
@@ -85,15 +82,23 @@ class Player {
     for (const Path::Piece& piece : path.pieces()) {
       const auto& p = piece.p;
       switch (piece.step) {
-        case Path::Step::move: cairo_move_to(cr_, p[0].x, p[0].y); break;
-        case Path::Step::line: cairo_line_to(cr_, p[0].x, p[0].y); break;
-        case Path::Step::curve: cairo_curve_to(cr_, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y); break;
+        case Path::Step::move:
+          cairo_move_to(cr_, p[0].x, p[0].y);
+          break;
+        case Path::Step::line:
+          cairo_line_to(cr_, p[0].x, p[0].y);
+          break;
+        case Path::Step::curve:
+          cairo_curve_to(cr_, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y);
+          break;
         case Path::Step::arc: {
           const auto draw = piece.to >= piece.from ? cairo_arc : cairo_arc_negative;
           draw(cr_, p[0].x, p[0].y, piece.radius, piece.from, piece.to);
           break;
         }
-        case Path::Step::close: cairo_close_path(cr_); break;
+        case Path::Step::close:
+          cairo_close_path(cr_);
+          break;
       }
     }
   }
@@ -112,15 +117,15 @@ class Player {
 
   cairo_t* cr_;
   const Fonts& fonts_;
-  bool text_as_paths_;
+  Letters letters_;
 };
 
 }  // namespace
 
-void replay(const Page& page, const Fonts& fonts, bool text_as_paths, cairo_t* context) {
+void replay(const Page& page, const Fonts& fonts, Letters letters, cairo_t* context) {
   // Cairo's own tolerance of 0.1 units puts a 5 mm circle 0.09 mm off when the unit is the millimetre.
   cairo_set_tolerance(context, 0.001);
-  Player player(context, fonts, text_as_paths);
+  Player player(context, fonts, letters);
   for (const Step& step : page.steps) std::visit(player, step);
   for (int i = 0; i < page.open_clips; ++i) cairo_restore(context);
 }

@@ -53,10 +53,11 @@ std::string strip_pdf(const StripData& data, Paper paper, const PrinterCorrectio
   return print::sheets(data, paper, correction).pdf({data.title, data.version});
 }
 
-std::vector<std::string> strip_svg(const StripData& data, Paper paper, const PrinterCorrection& correction) {
+std::vector<std::string> strip_svg(const StripData& data, Paper paper, const PrinterCorrection& correction,
+                                   SvgLetters letters) {
   const Canvas canvas = print::sheets(data, paper, correction);
   std::vector<std::string> out;
-  for (int page = 0; page < canvas.page_count(); ++page) out.push_back(canvas.svg(page));
+  for (int page = 0; page < canvas.page_count(); ++page) out.push_back(canvas.svg(page, letters));
   return out;
 }
 

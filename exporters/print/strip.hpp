@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "engine/quantity/format.hpp"
+#include "exporters/drawing/canvas.hpp"
 
 namespace peepwright {
 
@@ -41,7 +42,8 @@ struct PrinterCorrection {
 std::string strip_pdf(const StripData& data, Paper paper, const PrinterCorrection& correction = {});
 
 /// The same sheets, one SVG each, in order.
-std::vector<std::string> strip_svg(const StripData& data, Paper paper, const PrinterCorrection& correction = {});
+std::vector<std::string> strip_svg(const StripData& data, Paper paper, const PrinterCorrection& correction = {},
+                                   SvgLetters letters = SvgLetters::outlines);
 
 /// The first sheet as a picture.
 std::string strip_png(const StripData& data, Paper paper, double dots_per_inch);

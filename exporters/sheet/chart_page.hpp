@@ -3,21 +3,13 @@
 #pragma once
 
 #include <functional>
-#include <string>
+
+#include "exporters/drawing/chart.hpp"
 
 namespace peepwright {
 
-class Canvas;
-struct Box;
-struct Chart;
-
-/// One chart in every format; the same bytes each time.
-struct ChartFiles {
-  std::string pdf, svg, png;
-};
-
-/// `title` is the document's. A5, landscape. `draw` is handed the frame it may draw in.
-ChartFiles chart_page(const std::string& title, const std::function<void(Canvas&, const Box&)>& draw);
-ChartFiles chart_page(const std::string& title, const Chart& chart);
+/// A5, landscape. `draw` is handed the frame it may draw in.
+Canvas chart_page(const std::function<void(Canvas&, const Box&)>& draw);
+Canvas chart_page(const Chart& chart);
 
 }  // namespace peepwright

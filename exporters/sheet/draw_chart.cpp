@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "exporters/sheet/draw_chart.hpp"
 
-#include "exporters/drawing/chart.hpp"
 #include "exporters/report/report.hpp"
 
 namespace peepwright {
@@ -57,6 +56,8 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
 
 }  // namespace
 
-ChartFiles draw_force_chart(const DrawReport& report, PaperUnits units) { return chart_page("Draw-force curve", chart_of(report, units)); }
+Canvas draw_force_chart(const DrawReport& report, PaperUnits units) {
+  return chart_page(chart_of(report, units));
+}
 
 }  // namespace peepwright

@@ -8,7 +8,7 @@
 namespace peepwright {
 
 /// Draw force against draw, with what was measured, peak and holding weight, the stored energy as the area, and the
-/// bow's main numbers beside it.
-ChartFiles draw_force_chart(const DrawReport& report, PaperUnits units);
+/// bow's main numbers beside it; a page of its own.
+Canvas draw_force_chart(const DrawReport& report, PaperUnits units);
 
 }  // namespace peepwright

@@ -31,6 +31,7 @@ class FitSheet {
 
   Canvas draw() {
     canvas_.new_page(size_);
+    choose_notes();
     sheet::fill(canvas_, box("left_column"), "the mark, the steps and the clearances",
                 [&](Flow& flow) { write_left(flow); });
     draw_picture();
@@ -41,13 +42,17 @@ class FitSheet {
       flow.heading("Cautions");
       flow.list(cautions(), false, "small");
     });
-    if (long_table()) {
+    if (long_table() || notes_here_ < notes_.size()) {
       canvas_.new_page(size_);
       sheet::fill(
-          canvas_, box("next_page"), "the sight marks",
+          canvas_, box("next_page"), "the cautions and the sight marks",
           [&](Flow& flow) {
             flow.text(title(), "small");
-            write_marks(flow);
+            if (notes_here_ < notes_.size()) {
+              flow.heading("Mind");
+              flow.list({notes_.begin() + std::ptrdiff_t(notes_here_), notes_.end()}, false);
+            }
+            if (long_table()) write_marks(flow);
           },
           0.4);
     }
@@ -58,11 +63,37 @@ class FitSheet {
   [[nodiscard]] Box box(std::string_view name) const { return look_.box(page_name, name, size_); }
   [[nodiscard]] std::string both(double mm) const { return both_text(Length::mm(mm), options_.units); }
 
+  [[nodiscard]] bool inches() const { return options_.units == PaperUnits::inches; }
+  [[nodiscard]] double in_units(double mm) const { return inches() ? Length::mm(mm).in() : mm; }
+  /// Decimal inches: a sight's own scale has no fractions.
+  [[nodiscard]] std::string length(double mm) const { return number_text(in_units(mm), inches() ? 2 : 1); }
+
   [[nodiscard]] std::string title() const {
     std::string out;
     for (const std::string* label : {&fit_.spec.archer_label, &fit_.spec.bow_label, &fit_.spec.arrow_label})
       if (!label->empty()) out += (out.empty() ? "" : "; ") + *label;
     return out.empty() ? "Peep sight fit" : out;
+  }
+
+  /// As many of the report's notes as leave letters their size stand by the mark, the gravest first; the others on
+  /// page 2.
+  void choose_notes() {
+    for (const std::string& note : report_.notes) notes_.push_back(note + ".");
+    std::ranges::stable_partition(notes_, [](const std::string& note) { return note.starts_with("DO NOT"); });
+    constexpr double readable = 0.9;
+    for (notes_here_ = notes_.size(); notes_here_ > 0; --notes_here_)
+      if (sheet::fits(
+              canvas_, box("left_column"), [&](Flow& flow) { write_left(flow); }, readable))
+        return;
+  }
+
+  void write_notes(Flow& flow) const {
+    if (notes_.empty()) return;
+    flow.heading("Mind");
+    flow.list({notes_.begin(), notes_.begin() + std::ptrdiff_t(notes_here_)}, false, "small");
+    if (notes_here_ < notes_.size())
+      flow.text(fmt::format("{} {} on page 2", notes_.size() - notes_here_, notes_here_ > 0 ? "more" : "cautions"),
+                "small");
   }
 
   void write_left(Flow& flow) const {
@@ -72,10 +103,9 @@ class FitSheet {
               "small");
     flow.gap(3);
     const Length mark = Length::mm(fit_.core.mark_mm);
-    const bool inches = options_.units == PaperUnits::inches;
     flow.text("MARK, string at rest: top of the nock to the middle of the peep", "small");
-    flow.text(inches ? inches_text(mark) : mm_text(mark), "number");
-    flow.text(inches ? mm_text(mark) : inches_text(mark), "number_second");
+    flow.text(inches() ? inches_text(mark) : mm_text(mark), "number");
+    flow.text(inches() ? mm_text(mark) : inches_text(mark), "number_second");
     flow.text(fmt::format("give or take {} (k = 2: about 95 of 100). String angle: {}.",
                           both(report_.budget.expanded_mm()), text_of(fit_.core.legs.source)));
     if (report_.tied) {
@@ -83,6 +113,7 @@ class FitSheet {
       flow.text(fmt::format("Tied now at {}: move it {} {} the string.", both(report_.tied->core.mark_mm),
                             both(std::abs(move)), move > 0 ? "UP" : "DOWN"));
     }
+    write_notes(flow);
     flow.heading("At the bench");
     const print::Words words{{"mark", both(fit_.core.mark_mm)},
                              {"give_or_take", both(report_.budget.expanded_mm())},
@@ -109,9 +140,8 @@ class FitSheet {
     const Box head{area.x0, area.y0 - 11, area.x1, area.y0 + 3};
     sheet::fill(canvas_, head, "the picture's title", [&](Flow& flow) {
       flow.text(fmt::format("At full draw  1 : {:g}", reduction), "heading");
-      flow.text(fmt::format("peep above the arrow {}, from the eye {}", both(fit_.core.peep_height_mm),
-                            both(fit_.core.eye_to_peep_mm)),
-                "small");
+      flow.text("peep above the arrow " + both(fit_.core.peep_height_mm), "small");
+      flow.text("peep from the eye " + both(fit_.core.eye_to_peep_mm), "small");
     });
   }
 
@@ -119,11 +149,11 @@ class FitSheet {
   [[nodiscard]] bool long_table() const { return fit_.marks.size() > 12; }
 
   void write_marks(Flow& flow) const {
-    flow.heading("Sight marks; pin and eye above the arrow, mm");
+    flow.heading(fmt::format("Sight marks; pin and eye above the arrow, {}", inches() ? "in" : "mm"));
     std::vector<std::vector<std::string>> rows{{"distance", "pin", "clears vanes by", "eye"}};
     for (const MarkRow& row : fit_.marks)
-      rows.push_back({distance_text(row.mark.distance_m, options_.units), number_text(row.mark.pin_height_mm, 1),
-                      number_text(row.mark.clearance_mm, 1), number_text(row.eye_height_mm, 1)});
+      rows.push_back({distance_text(row.mark.distance_m, options_.units), length(row.mark.pin_height_mm),
+                      length(row.mark.clearance_mm), length(row.eye_height_mm)});
     flow.table(rows, {-0.2, -0.44, -0.76, -1.0}, true);
   }
 
@@ -150,8 +180,8 @@ class FitSheet {
         write_marks(flow);
       }
       flow.text(reach(), "small");
-      flow.text(fmt::format("Eye, and so the anchor, moves {} mm from the near to the far mark.",
-                            number_text(std::abs(fit_.eye_travel_mm), 1)),
+      flow.text(fmt::format("Eye, and so the anchor, moves {} {} from the near to the far mark.",
+                            length(std::abs(fit_.eye_travel_mm)), inches() ? "in" : "mm"),
                 "small");
     });
     y += 2;
@@ -163,11 +193,21 @@ class FitSheet {
   [[nodiscard]] Chart marks_chart() const {
     Chart chart;
     chart.title = "Pin above the arrow by distance";
-    chart.x = {"distance", "m", false};
-    chart.y = {"pin", "mm", false};
-    ChartSeries line{"", {}, true};
-    for (const MarkRow& row : fit_.marks) line.points.push_back({row.mark.distance_m, row.mark.pin_height_mm});
-    chart.series = {line};
+    chart.x = {"distance", inches() ? "yd" : "m", false};
+    chart.y = {"pin", inches() ? "in" : "mm", false};
+    const double metre = inches() ? 1000 / unit::yard_mm : 1;
+    ChartSeries line{"", {}, true}, marks{"", {}, false};
+    const SightGeometry geometry = geometry_of(fit_.spec, fit_.core.peep);
+    const Shot shot = shot_of(fit_.spec, fit_.core.drag_coefficient);
+    const double near = fit_.marks.front().mark.distance_m, far = fit_.marks.back().mark.distance_m;
+    constexpr int steps = 24;
+    for (int i = 0; i <= steps && far > near; ++i) {
+      const double distance = near + (far - near) * i / steps;
+      const SightMark mark = sight_mark(shot, geometry, body_of(fit_.spec), distance);
+      line.points.push_back({metre * distance, in_units(mark.pin_height_mm)});
+    }
+    for (const MarkRow& row : fit_.marks) marks.points.push_back({metre * row.mark.distance_m, in_units(row.mark.pin_height_mm)});
+    chart.series = {line, marks};
     return chart;
   }
 
@@ -175,13 +215,21 @@ class FitSheet {
     const FullDraw& bow = *report_.draw.bow;
     Chart chart;
     chart.title = "Draw force";
-    chart.x = {"draw from the pivot", "mm", false};
-    chart.y = {"force", "N", true};
+    chart.x = {"draw from the pivot", inches() ? "in" : "mm", false};
+    chart.y = {"force", inches() ? "lbf" : "N", true};
     ChartSeries line{"", {}, true};
     constexpr int points = 41;
-    for (const ForceDrawPoint& p : bow.curve(points)) line.points.push_back({p.draw_mm, p.force_n});
+    for (const ForceDrawPoint& p : bow.curve(points))
+      line.points.push_back({in_units(p.draw_mm), inches() ? Force::n(p.force_n).lbf() : p.force_n});
     chart.series = {line};
     return chart;
+  }
+
+  /// The posture and the spreads of the face statistics have no value of their own, only what they may be off by.
+  static std::string value_text(const Assumption& assumed) {
+    const KeyInfo* row = find_key(assumed.key);
+    if (row == nullptr || row->absence == Absence::hidden) return "";
+    return fmt::format("{:.3g} {}", assumed.value, assumed.unit);
   }
 
   void write_assumed(Flow& flow) const {
@@ -193,8 +241,7 @@ class FitSheet {
     constexpr double worth_a_line_mm = 0.05;
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
-      rows.push_back({worst[i].key, fmt::format("{:.4g} {}", worst[i].value, worst[i].unit),
-                      number_text(std::abs(worst[i].moves_mark_mm), 1) + " mm"});
+      rows.push_back({worst[i].key, value_text(worst[i]), number_text(std::abs(worst[i].moves_mark_mm), 1) + " mm"});
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.table(rows, {0, -0.82, -1.0}, false);
     if (worst.size() > rows.size())
@@ -207,10 +254,6 @@ class FitSheet {
                                  both(report_.next[i].expanded_mm)));
     if (next.empty()) flow.text("Nothing would help by much.", "small");
     flow.list(next, false, "small");
-    if (!report_.notes.empty()) {
-      flow.heading("Mind");
-      flow.list(report_.notes, false, "small");
-    }
   }
 
   const FitReport& report_;
@@ -220,6 +263,8 @@ class FitSheet {
   const Look& look_;
   PageSize size_;
   Canvas canvas_;
+  std::vector<std::string> notes_;
+  std::size_t notes_here_ = 0;  ///< of them on page 1
 };
 
 }  // namespace

@@ -74,9 +74,24 @@ void Flow::blank_box(const std::vector<std::string>& names) {
   if (draw_) canvas_.stroke(Path::rectangle({box_.x0, top, box_.x1, y_}), view::drawing_look().pen("frame"));
 }
 
+void Flow::blank_row(const std::string& number, const std::string& words, const std::string& key) {
+  const double line_from = box_.x0 + 0.72 * box_.width(), text_from = box_.x0 + 7 * size_;
+  if (draw_) put(number, sized("heading", 0), {{box_.x0, y_}, Across::left, Down::top, 0});
+  double below = put(words, sized("small", line_from - text_from - 2), {{text_from, y_}, Across::left, Down::top, 0}).y1;
+  below = put(key, sized("kicker", 0), {{text_from, below}, Across::left, Down::top, 0}).y1;
+  if (draw_) canvas_.line({line_from, below - 0.6}, {box_.x1, below - 0.6}, view::drawing_look().pen("rule"));
+  y_ = below + 1.4 * size_;
+}
+
 void Flow::rule() {
   if (draw_) canvas_.line({box_.x0, y_}, {box_.x1, y_}, view::drawing_look().pen("rule"));
   y_ += 0.5 * size_;
+}
+
+bool fits(Canvas& canvas, const Box& box, const std::function<void(Flow&)>& compose, double smallest) {
+  Flow trial(canvas, box, smallest, false);
+  compose(trial);
+  return trial.y() <= box.y1 + 1e-9;
 }
 
 double fill(Canvas& canvas, const Box& box, const std::string& is, const std::function<void(Flow&)>& compose,

@@ -23,6 +23,8 @@ class Flow {
   void table(const std::vector<std::vector<std::string>>& rows, const std::vector<double>& starts, bool headed);
   /// A box with names, each with a line to write on.
   void blank_box(const std::vector<std::string>& names);
+  /// A numbered row: what to write, its key in small letters, and a line to write on.
+  void blank_row(const std::string& number, const std::string& words, const std::string& key);
   void gap(double mm) { y_ += mm * size_; }
   void rule();
 
@@ -39,6 +41,9 @@ class Flow {
   bool draw_;
   double y_;
 };
+
+/// Whether what `compose` writes fits the box at `smallest` of its size.
+bool fits(Canvas& canvas, const Box& box, const std::function<void(Flow&)>& compose, double smallest);
 
 /// Calls `compose` until what it writes fits the box, each time a little smaller, and then draws it; returns where it
 /// ends, mm. Throws Error(input) when it does not fit at `smallest` of its size, saying what `is` too long.

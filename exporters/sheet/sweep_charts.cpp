@@ -133,7 +133,7 @@ std::vector<NamedChart> sweep_charts(const SweepSummary& s, PaperUnits units) {
   std::vector<NamedChart> out;
   if (s.solved == 0) return out;
   const auto add = [&](std::string name, const Chart& chart) {
-    if (chart.series.front().points.size() >= 2) out.push_back({std::move(name), chart_page(chart.title, chart)});
+    if (chart.series.front().points.size() >= 2) out.push_back({std::move(name), chart.title, chart_page(chart)});
   };
   for (std::size_t k = 0; k < s.manifest.axes.size(); ++k) {
     const std::string part = file_part(s.manifest.axes[k].key);
@@ -143,7 +143,7 @@ std::vector<NamedChart> sweep_charts(const SweepSummary& s, PaperUnits units) {
   add("sweep-longest", longest_chart(s, scale));
   if (s.manifest.axes.size() == 2 && s.by_axis[0].size() >= 2 && s.by_axis[1].size() >= 2) {
     const HeatMap map = mark_map(s, scale);
-    out.push_back({"sweep-map", chart_page(map.title, [&](Canvas& canvas, const Box& frame) { draw_heat_map(canvas, map, frame); })});
+    out.push_back({"sweep-map", map.title, chart_page([&](Canvas& canvas, const Box& frame) { draw_heat_map(canvas, map, frame); })});
   }
   return out;
 }

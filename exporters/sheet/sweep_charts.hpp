@@ -10,8 +10,9 @@
 namespace peepwright {
 
 struct NamedChart {
-  std::string name;  ///< of the file, without its ending
-  ChartFiles files;
+  std::string name;   ///< of the file, without its ending
+  std::string title;  ///< of the document
+  Canvas page;
 };
 
 /// For each varied key the mark ("sweep-mark-KEY") and the share of variants that clear ("sweep-clear-KEY"); longest

@@ -90,7 +90,7 @@ class FacePainter {
           const SkinPoint on = head_.distance().skin().at({side * place.u, place.t});
           const Point3 p = placed_(on.place);
           const bool faces = dot(placed_.turned(Skin::normal(on)), view_.toward_viewer) > 0.08;
-          run.add(view_.picture(p), faces && seen(p, 1.2));
+          run.add(view_.picture(p), faces && seen(p, 1.2), !behind_rod(p));
         }
       }
     for (const double side : {1.0, -1.0}) eye(side, gaze, out);
@@ -102,21 +102,37 @@ class FacePainter {
   class Run {
    public:
     explicit Run(Path& out) : out_(out) {}
-    void add(Point p, bool visible) {
-      if (visible) drawing_ ? out_.line_to(p) : out_.move_to(p);
-      drawing_ = visible;
+    /// `may_join`: should only a few such places lie between visible ones, the line runs on through them.
+    void add(Point p, bool visible, bool may_join = false) {
+      if (!visible) {
+        gap_.push_back(p);
+        if (!may_join || gap_.size() > most_gap) drawing_ = false;
+        return;
+      }
+      if (drawing_)
+        for (const Point& between : gap_) out_.line_to(between);
+      drawing_ ? out_.line_to(p) : out_.move_to(p);
+      gap_.clear();
+      drawing_ = true;
     }
 
    private:
+    static constexpr std::size_t most_gap = 3;  // places about a millimetre apart: the depth map's noise, no hollow
     Path& out_;
     bool drawing_ = false;
+    std::vector<Point> gap_;
   };
 
   [[nodiscard]] bool seen(const Point3& p, double slack_mm) const {
     const Point flat = view_.picture(p);
     const double depth = view_.depth(p);
-    if (depth < depth_.at(flat) - slack_mm) return false;
-    return std::ranges::none_of(in_front_, [&](const Rod& rod) {
+    return depth >= depth_.at(flat) - slack_mm && !behind_rod(p);
+  }
+
+  [[nodiscard]] bool behind_rod(const Point3& p) const {
+    const Point flat = view_.picture(p);
+    const double depth = view_.depth(p);
+    return std::ranges::any_of(in_front_, [&](const Rod& rod) {
       const Point a = view_.picture(rod.from), b = view_.picture(rod.to), ab = b - a, ap = flat - a;
       const double length2 = ab.x * ab.x + ab.y * ab.y;
       if (length2 < 1e-9) return false;

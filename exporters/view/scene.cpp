@@ -7,6 +7,7 @@
 
 #include "engine/solid/parts.hpp"
 #include "engine/solid/vec.hpp"
+#include "exporters/view/cusps.hpp"
 
 namespace peepwright {
 namespace {
@@ -108,6 +109,7 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   std::vector<DrawnLines> lines = hidden_lines(groups, view);
   scene.head = std::move(lines[0]);
   scene.bow = std::move(lines[1]);
+  scene.head.outline = without_hooks(scene.head.outline);
   scene.head_box = scene.head.outline.bounds();
   scene.head.sharp = above(scene.head.sharp, scene.head_box.y0 + 20);
   scene.bow_box = Path(scene.bow.sharp).append(scene.bow.outline).bounds();

@@ -71,7 +71,7 @@ TEST(Usage, WrongWordsAreRefusedWithCodeTwo) {
 TEST(New, StarterFilesRunAsTheyAre) {
   const fs::path folder = fresh_folder() / "fit of mine";
   ASSERT_EQ(run_program({"new", folder.string()}).exit_code, 0);
-  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"archer.toml", "arrow.toml", "bow.toml"}));
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"archer.toml", "arrow.toml", "bow.toml", "measure-sheet.pdf"}));
   const Outcome fit = run_program({"fit", folder / "archer.toml", folder / "bow.toml", folder / "arrow.toml"});
   EXPECT_EQ(fit.exit_code, 0) << fit.err;
   EXPECT_THAT(fit.out, AllOf(HasSubstr("MARK"), HasSubstr("give or take"), HasSubstr("Measure next"), HasSubstr("Cautions")));
@@ -103,6 +103,13 @@ TEST(New, CommentedKeysAreRightToo) {
     }
   }
   EXPECT_GT(tried, 15);
+}
+
+TEST(New, BringsASheetToMeasureWith) {
+  const fs::path folder = fresh_folder();
+  ASSERT_EQ(run_program({"new", folder.string(), "--page", "letter"}).exit_code, 0);
+  EXPECT_THAT(read_file(folder / "measure-sheet.pdf"), StartsWith("%PDF-"));
+  expect_refused(run_program({"new", (folder / "b").string(), "--page", "a5"}), "--page");
 }
 
 TEST(New, LeavesFilesThatAreThereAlone) {
@@ -155,7 +162,7 @@ TEST(Drawings, CompareTellsAndDraws) {
 TEST(Examples, EveryOneRunsAndWrites) {
   int ran = 0;
   for (const auto& entry : fs::directory_iterator(in_project("examples"))) {
-    if (!entry.is_directory()) continue;
+    if (!entry.is_directory() || entry.path().filename() == "pictures") continue;
     std::vector<std::string> arguments{"fit"};
     for (const std::string& name : names_in(entry.path()))
       if (name != "shorter-bow.toml") arguments.push_back(entry.path() / name);

@@ -115,49 +115,6 @@ TEST(Gaps, AgreeWithTheKernelBetweenTheDrawnSolids) {
   }
 }
 
-/// `sample_assembly` with the head turned on by `turn` about the upright and drawn back.
-AssemblyInput turned_assembly(const char* build, double up, double turn, double back) {
-  AssemblyInput in = test::sample_assembly(build, up);
-  const Pose extra = Pose::from_angles(turn, 0, 0, {});
-  for (std::size_t c = 0; c < 3; ++c) {
-    const Point3 column = extra.turned({in.head.rotation[0][c], in.head.rotation[1][c], in.head.rotation[2][c]});
-    in.head.rotation[0][c] = column.x, in.head.rotation[1][c] = column.y, in.head.rotation[2][c] = column.z;
-  }
-  in.head.position.x -= back;
-  return in;
-}
-
-// A higher peep lifts eye and head over the arrow: the shaft slides from the hollow down toward the chin point, and the
-// room shrinks with every half millimetre until shaft and skin touch. Both builds, three turns of the head at which the
-// shaft starts clear, three distances; the wider chin meets the shaft at a smaller turn.
-// The whole skin counts here: at these poses the shaft crosses the front of the chin, not the cheek.
-TEST(Gaps, AHigherPeepTakesTheRoomAtTheChinUntilItTouches) {
-  int sequences = 0;
-  const struct { const char* build; double turn; } heads[] = {{"adult-male", 0.09}, {"adult-female", 0.19}};
-  for (const auto& [build, first_turn] : heads) {
-    const HeadModel head(test::mean_face(build));
-    for (const double turn : {first_turn, first_turn + 0.01, first_turn + 0.02})
-      for (const double back : {3.5, 4.0, 4.5}) {
-        SCOPED_TRACE(std::string(build) + ", turn " + std::to_string(turn) + ", back " + std::to_string(back));
-        double before = 1e9, first = 0;
-        for (double up = 0; up <= 9 && before > 0; up += 0.5) {
-          const AssemblyInput in = turned_assembly(build, up, turn, back);
-          const Pose to_head = in.head.inverse();
-          Rod shaft = fit_bodies(in).shaft;
-          shaft.from = to_head(shaft.from), shaft.to = to_head(shaft.to);
-          const Contact chin = head.distance().to(shaft);
-          if (before == 1e9) first = chin.distance_mm;
-          EXPECT_LT(chin.distance_mm, before) << "up " << up;
-          before = chin.distance_mm;
-        }
-        EXPECT_GT(first, 0.2);
-        EXPECT_LE(before, 0);
-        ++sequences;
-      }
-  }
-  EXPECT_EQ(sequences, 18);
-}
-
 // A shaft that passes before the chin has more room at the height of the hollow than at that of the chin point: over
 // both builds, how far off it passes and how far it is turned.
 TEST(Gaps, TheHollowGivesMoreRoomThanTheChinPoint) {

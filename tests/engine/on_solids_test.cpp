@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "engine/face/face.hpp"
 #include "engine/solid/vec.hpp"
 
 namespace peepwright::solid {
@@ -75,6 +76,66 @@ TEST(FitAssembly, ReadStringAngleStillMakesABow) {
   EXPECT_NO_THROW(check_assembly(in));
   EXPECT_NEAR(take_off_radius_mm(in.upper), spec.value(Key::assumed_take_off_radius), 1e-9);
   EXPECT_NEAR(in.upper.leg_angle_rad + in.lower.leg_angle_rad, Angle::deg(84).rad(), 1e-9);
+}
+
+/// Room at the chin of a head whose eye is held `eye_to_arrow` above the arrow, by a peep that is as high as that asks
+/// for.
+double chin_room(const HeadModel& head, Spec spec, double eye_to_arrow_mm) {
+  spec.give(Key::face_eye_to_arrow, eye_to_arrow_mm);
+  return named(gaps(head, assembly_of(solve_fit(spec))), "arrow-chin").distance_mm;
+}
+
+struct Archer {
+  Build build;
+  double percentile, string_deg;
+};
+
+std::vector<std::pair<Archer, Spec>> archers() {
+  std::vector<std::pair<Archer, Spec>> out;
+  for (const Build build : {Build::adult_male, Build::adult_female})
+    for (const double percentile : {10.0, 50.0, 90.0})
+      for (const double string_deg : {72.0, 80.0, 88.0}) {
+        Spec spec = shop_spec();
+        spec.build = build;
+        spec.give(Key::face_percentile, percentile);
+        spec.give(Key::full_draw_string_angle, Angle::deg(string_deg).rad());
+        out.push_back({{build, percentile, string_deg}, spec});
+      }
+  return out;
+}
+
+// A higher peep asks for a lower hand: the arrow slides from the hollow down to the chin, whose corner stands nearer to
+// the bow's plane, and the room shrinks until a broad chin is touched. Solved fits, head where the solve puts it.
+TEST(FitAssembly, AHigherPeepTakesTheRoomAtTheChinUntilItTouches) {
+  int touched = 0;
+  for (const auto& [archer, spec] : archers()) {
+    SCOPED_TRACE(std::string(text_of(archer.build)) + ", percentile " + std::to_string(archer.percentile) +
+                 ", string " + std::to_string(archer.string_deg));
+    const Face face = make_face(spec);
+    const HeadModel head(face);
+    const double hollow = -face.at(Landmark::sublabiale).z, chin = -face.at(Landmark::pogonion).z;
+    const double first = chin_room(head, spec, hollow);
+    double before = first;
+    for (double at = hollow + 1; at <= chin; at += 1) {
+      const double room = chin_room(head, spec, at);
+      EXPECT_LT(room, before) << "eye to arrow " << at;
+      before = room;
+    }
+    EXPECT_GT(first, 1);
+    EXPECT_LT(before, first - 1.2);
+    if (before <= 0.1) ++touched;
+  }
+  EXPECT_GE(touched, 5);  // the men of middling and large faces
+}
+
+TEST(FitAssembly, TheHollowGivesMoreRoomThanTheChinPoint) {
+  for (const auto& [archer, spec] : archers()) {
+    const Face face = make_face(spec);
+    const HeadModel head(face);
+    EXPECT_GT(chin_room(head, spec, -face.at(Landmark::sublabiale).z),
+              chin_room(head, spec, -face.at(Landmark::pogonion).z) + 1.2)
+        << text_of(archer.build) << ", percentile " << archer.percentile << ", string " << archer.string_deg;
+  }
 }
 
 }  // namespace

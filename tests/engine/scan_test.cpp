@@ -105,7 +105,7 @@ TEST(HeadScan, OfADamagedHeadMeasuresAsTheUndamagedOne) {
   const double neck = 0.98 * mesh.bounds().low.z;
   test::cut_away(mesh, [&](const Point3& p) { return p.z < neck; });                           // the neck stays open
   test::cut_hole(mesh, f.at(Landmark::pronasale) + Point3{-6, -9, 4}, 5);                     // under the wing of the nose
-  test::cut_hole(mesh, f.at(Landmark::cheilion) + Point3{0, 9, -8}, 7);
+  test::cut_hole(mesh, f.at(Landmark::cheilion) + Point3{-3, 9, -8}, 7);
   test::cut_hole(mesh, {-90, 0, 105}, 30);                                                    // the crown, never seen
   test::add_noise(mesh, 0.05, 7);
   test::add_ball(mesh, {60, 120, -40}, 18);                                                   // a second piece

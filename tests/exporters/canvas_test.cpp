@@ -278,6 +278,39 @@ TEST(Canvas, RefusesNonsense) {
   EXPECT_THROW(canvas.svg(7), Error);
 }
 
+TEST(Canvas, ACharacterWithoutAFontIsAQuestionMarkAndTold) {
+  EXPECT_EQ(not_drawable("peep 弓道弓 Zoë"), "弓道");
+  EXPECT_EQ(not_drawable("Zoë Ωλ Жук אב ½ −3°"), "");
+  EXPECT_EQ(not_drawable("plain"), "");
+  const Canvas canvas = page();
+  const TextStyle style;
+  EXPECT_EQ(canvas.measure("弓 Zoë", style).width, canvas.measure("? Zoë", style).width);
+  Canvas drawn = page();
+  drawn.text("弓 Zoë", style, {{10, 10}});
+  const auto words = read_back(drawn).words;
+  ASSERT_EQ(words.size(), 2u);
+  EXPECT_EQ(words[0].text, "?");
+}
+
+TEST(Canvas, AHyphenThatBeginsANumberIsAMinusSign) {
+  Canvas canvas = page();
+  canvas.text("-1.6 a-2 (-3) --mark -x 2026-01-02", {}, {{5, 10}});
+  std::string words;
+  for (const Word& word : read_back(canvas).words) words += word.text + " ";
+  EXPECT_EQ(words, "−1.6 a-2 (−3) --mark -x 2026-01-02 ");
+}
+
+TEST(Canvas, PicturesWithoutColourAreGrey) {
+  const auto colour_type = [](const std::string& png) { return int(png.at(25)); };  // IHDR, ISO/IEC 15948, 11.2.2
+  Canvas canvas = page();
+  canvas.line({10, 10}, {90, 70}, {});
+  EXPECT_EQ(colour_type(canvas.png(0, 60)), 0);
+  const Raster before = rasterise(canvas.pdf({}), 1, 60);
+  EXPECT_GT(std::ranges::count_if(before.grey, [](unsigned char v) { return v < 128; }), 50);
+  canvas.fill(Path::rectangle({20, 20, 30, 30}), {0.9, 0.1, 0.1});
+  EXPECT_EQ(colour_type(canvas.png(0, 60)), 2);
+}
+
 TEST(Canvas, CleansTexts) {
   EXPECT_EQ(clean_text("a\tb\x01"
                        "c\nd"),

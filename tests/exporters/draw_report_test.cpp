@@ -209,13 +209,14 @@ TEST(DrawChart, IsTheSameEachTimeAndInEveryFormat) {
   for (const Spec& spec : {bow(), with_table()})
     for (const PaperUnits units : {PaperUnits::inches, PaperUnits::millimetres}) {
       const DrawReport report = make_draw_report(spec, units);
-      const ChartFiles a = draw_force_chart(report, units), b = draw_force_chart(report, units);
-      EXPECT_TRUE(a.pdf.starts_with("%PDF"));
-      EXPECT_THAT(a.svg, HasSubstr("<svg"));
-      EXPECT_EQ(a.png.substr(1, 3), "PNG");
-      EXPECT_EQ(a.pdf, b.pdf);
-      EXPECT_EQ(a.svg, b.svg);
-      EXPECT_EQ(a.png, b.png);
+      const Canvas a = draw_force_chart(report, units), b = draw_force_chart(report, units);
+      EXPECT_TRUE(a.pdf({}).starts_with("%PDF"));
+      EXPECT_THAT(a.svg(0), HasSubstr("<svg"));
+      EXPECT_EQ(a.png(0, 60).substr(1, 3), "PNG");
+      EXPECT_EQ(a.pdf({}), b.pdf({}));
+      EXPECT_EQ(a.svg(0), b.svg(0));
+      EXPECT_EQ(a.svg(0, SvgLetters::text), b.svg(0, SvgLetters::text));
+      EXPECT_EQ(a.png(0, 60), b.png(0, 60));
     }
 }
 

@@ -57,7 +57,9 @@ TEST(FitSheet, OnePageWithEverything) {
         EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(c.distance_mm, 1)));
       for (const MarkRow& row : report.fit.marks)
         EXPECT_THAT(
-            text, HasSubstr(distance_text(row.mark.distance_m, units) + "\n" + number_text(row.mark.pin_height_mm, 1)));
+            text, HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
+                            (units == PaperUnits::inches ? number_text(Length::mm(row.mark.pin_height_mm).in(), 2)
+                                                         : number_text(row.mark.pin_height_mm, 1))));
       for (const char* word : {"verify", "Measured after tying", "Draw force", "Measure next", "Assumed", "2 May"})
         EXPECT_THAT(text, HasSubstr(word));
       EXPECT_EQ(text.find("Tied now") != std::string::npos, report.tied.has_value());

@@ -10,6 +10,7 @@
 #include "engine/solid/head.hpp"
 #include "engine/solid/parts.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/view/cusps.hpp"
 #include "exporters/view/labels.hpp"
 #include "exporters/view/side_view.hpp"
 #include "tests/exporters/pdf_reader.hpp"
@@ -127,6 +128,48 @@ TEST(Labels, TakeTheNearestFreePlace) {
   EXPECT_EQ(view::place_labels({choices, {choices[0]}}, {}, 0.5), (std::vector<std::size_t>{1, 0}));
   // Close by is too near.
   EXPECT_EQ(view::place_labels({choices}, {{{10.4, -5}, {10.4, 5}}}, 0.5), (std::vector<std::size_t>{1}));
+}
+
+/// A line up, and at its top a hook that folds back, as the kernel leaves beyond a cusp.
+Path hooked(double hook_mm) {
+  Path path;
+  path.move_to({0, 20}).line_to({0, 10}).curve_to({0, 6}, {0.5, 3}, {0.8, 0});
+  // The kernel's edges begin anew where one ends.
+  return path.move_to({0.8, 0}).line_to({0.8 - 0.3 * hook_mm, 0.95 * hook_mm});
+}
+
+TEST(Outline, EndsWhereItFoldsBack) {
+  for (const double hook : {0.8, 2.0, 3.5}) {
+    const Path kept = without_hooks(hooked(hook));
+    EXPECT_NEAR(length(kept), length(hooked(0)), 0.2) << hook;
+    EXPECT_LT(kept.bounds().x1, 0.81);
+  }
+  // So long a piece is no leftover; smooth lines and a dot's neighbours stay as they are.
+  EXPECT_NEAR(length(without_hooks(hooked(9))), length(hooked(9)), 1e-6);
+  const Path ring = Path().move_to({5, 0}).curve_to({5, 2.8}, {2.8, 5}, {0, 5}).curve_to({-2.8, 5}, {-5, 2.8}, {-5, 0});
+  EXPECT_NEAR(length(without_hooks(ring)), length(ring), 1e-6);
+  EXPECT_TRUE(without_hooks(Path::line({1, 1}, {1.01, 1})).empty());
+}
+
+TEST(Outline, NoHeadHasAHook) {
+  for (const Fit& fit : test::many_fits()) {
+    const SideScene scene = side_scene(fit);
+    const Path& outline = scene.head.outline;
+    EXPECT_GT(length(outline), 600) << "where is the head?";
+    EXPECT_NEAR(length(without_hooks(outline)), length(outline), 1e-6) << fit.spec.bow_label;
+    // Turned back within half a millimetre of an end: what a reader sees as a hook.
+    std::vector<std::vector<Point>> parts;
+    for (const Segment& s : view::segments_of(outline)) {
+      if (parts.empty() || std::hypot(parts.back().back().x - s.a.x, parts.back().back().y - s.a.y) > 1e-9) parts.push_back({s.a});
+      if (length(s) > 0.1) parts.back().push_back(s.b);
+    }
+    for (const auto& part : parts)
+      for (std::size_t i = 2; i < part.size(); ++i) {
+        const Point in = part[i - 1] - part[i - 2], out = part[i] - part[i - 1];
+        EXPECT_GT(in.x * out.x + in.y * out.y, -0.7 * std::hypot(in.x, in.y) * std::hypot(out.x, out.y))
+            << "at " << part[i - 1].x << ", " << part[i - 1].y << " of " << fit.spec.bow_label;
+      }
+  }
 }
 
 TEST(SideView, HandsAreMirrorImages) {

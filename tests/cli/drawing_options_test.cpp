@@ -1,0 +1,74 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Options and cautions of every command that draws.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "tests/cli/run_program.hpp"
+
+namespace peepwright {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+using namespace peepwright::testing;  // how the program is run
+namespace fs = std::filesystem;
+
+std::vector<std::string> files(const std::string& command, std::vector<std::string> more) {
+  std::vector<std::string> out{command};
+  if (command == "compare") out.emplace_back("--a");
+  out.push_back(in_project("examples/tied-too-low/fit.toml").string());
+  out.insert(out.end(), more.begin(), more.end());
+  return out;
+}
+
+TEST(SvgText, EveryCommandThatWritesSvgTakesIt) {
+  const fs::path folder = fresh_folder();
+  for (const auto& [command, name] : {std::pair<const char*, const char*>{"fit", "side-view.svg"},
+                                      {"fit", "gauge.svg"},
+                                      {"gauge", "gauge.svg"},
+                                      {"view", "side-view.svg"},
+                                      {"compare", "compare.svg"},
+                                      {"draw", "draw-force.svg"},
+                                      {"sweep", "sweep-mark-bow-draw-length.svg"}}) {
+    std::vector<std::string> more{"--quiet", "-o", (folder / command).string()};
+    if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "bow.draw_length=28 in..30 in/1 in"});
+    ASSERT_EQ(run_program(files(command, more)).exit_code, 0) << command;
+    EXPECT_GT(read_file(folder / command / name).size(), 5000U) << command << ' ' << name;
+    EXPECT_EQ(read_file(folder / command / name).find("<text"), std::string::npos) << command;
+    more.emplace_back("--svg-text");
+    ASSERT_EQ(run_program(files(command, more)).exit_code, 0) << command;
+    EXPECT_NE(read_file(folder / command / name).find("<text"), std::string::npos) << command << ' ' << name;
+    EXPECT_NE(read_file(folder / command / name).find("@font-face"), std::string::npos) << command << ' ' << name;
+  }
+}
+
+TEST(Labels, ThatNoFontShowsAreToldByEveryCommand) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "label.toml", "[archer]\nlabel = \"弓 Zoë Ωλ\"\n");
+  for (const char* command : {"fit", "gauge", "view", "compare", "draw", "sweep"}) {
+    std::vector<std::string> more{(folder / "label.toml").string(), "-o", (folder / command).string()};
+    if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "bow.draw_length=28 in..30 in/1 in"});
+    const Outcome outcome = run_program(files(command, more));
+    EXPECT_EQ(outcome.exit_code, 0) << command << outcome.err;
+    std::string said = outcome.out;  // a report breaks its lines
+    for (std::size_t at = 0; (at = said.find("\n    ", at)) != std::string::npos;) said.replace(at, 5, " ");
+    EXPECT_THAT(said, HasSubstr("\"?\" for \"弓\" of the label \"弓 Zoë Ωλ\"")) << command;
+    EXPECT_THAT(said, HasSubstr("PEEPWRIGHT_FONT_DIR")) << command;
+  }
+  EXPECT_THAT(nlohmann::json::parse(read_file(folder / "fit" / "fit.json"))["notes"].dump(), HasSubstr("弓"));
+}
+
+TEST(Labels, ThatAreShownAreNotTold) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "label.toml", "[archer]\nlabel = \"Zoë Ωλ Жук אב ½ 33″\"\n");
+  const Outcome outcome = run_program(files("view", {(folder / "label.toml").string(), "-o", folder.string()}));
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_THAT(outcome.out, Not(HasSubstr("Mind")));
+  const Outcome dated = run_program(files("view", {"--date", "5月2日", "-o", folder.string()}));
+  EXPECT_THAT(dated.out, HasSubstr("\"月日\""));
+}
+
+}  // namespace
+}  // namespace peepwright
