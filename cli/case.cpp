@@ -5,6 +5,7 @@
 
 #include <cstdint>
 
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/scan/head_scan.hpp"
 #include "exporters/drawing/canvas.hpp"
@@ -51,6 +52,14 @@ Case read_case(const std::vector<std::string>& files, const std::string& date) {
   }
   for (std::string& note : label_notes(out.spec, date)) out.notes.push_back(std::move(note));
   return out;
+}
+
+Fit fit_of(const Case& job, Peep peep) {
+  Spec spec = job.spec;
+  if (const auto drawn = draw_assumptions(spec, DrawDetail::angle_alone)) put(*drawn, spec);
+  Fit fit = solve_fit(spec, peep);
+  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
+  return fit;
 }
 
 FitReport report_of(const Case& job, const std::optional<Spec>& reference) {
