@@ -33,6 +33,7 @@ struct Arguments {
   std::vector<std::uint64_t> models;       ///< sweep: variants to write as STEP
   unsigned threads = 0;                    ///< sweep; 0: all cores
   bool uncertainty = false, resume = false;  ///< sweep
+  bool netcdf = false;                       ///< sweep, merge
 };
 
 /// Fills `arguments` and adds every command to `app`.
