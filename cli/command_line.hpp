@@ -4,7 +4,9 @@
 
 #include <CLI/CLI.hpp>
 #include <cstdint>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace peepwright::cli {
@@ -36,6 +38,13 @@ struct Arguments {
 
 /// Fills `arguments` and adds every command to `app`.
 void define(CLI::App& app, Arguments& arguments);
+
+/// What an exit code tells.
+struct ExitCode {
+  int code;
+  std::string_view means;
+};
+std::span<const ExitCode> exit_codes();
 void define_sweep(CLI::App& app, Arguments& arguments);
 /// The option of every command that writes SVG.
 void add_svg_text(CLI::App& command, Arguments& arguments);

@@ -11,9 +11,13 @@ std::string Location::text() const {
 }
 
 namespace {
+/// Messages quote what stands in files: a zero would end them, an escape could do anything to a terminal.
 std::string with_place(const Location& where, const std::string& message) {
   const std::string place = where.text();
-  return place.empty() ? message : place + ": " + message;
+  std::string out = place.empty() ? message : place + ": " + message;
+  for (char& c : out)
+    if ((static_cast<unsigned char>(c) < 0x20 && c != '\n') || c == 0x7f) c = '?';
+  return out;
 }
 }  // namespace
 

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -137,10 +138,11 @@ std::optional<double> take_number(std::string_view& text) {
   std::string quote(text.substr(0, longest_quote));
   if (text.size() > longest_quote) quote += "…";
   const std::string_view accepted = accepted_units(dimension);
-  throw Error(ErrorCode::input,
-              fmt::format("\"{}\" {}; write {}{}, for example {}", quote, problem,
-                          accepted.empty() ? "a number" : "a number and its unit: ", accepted,
-                          example_value(dimension)));
+  std::string message = fmt::format("\"{}\" {}; write {}{}, for example {}", quote, problem,
+                                    accepted.empty() ? "a number" : "a number and its unit: ", accepted, example_value(dimension));
+  // A zero would end the message, an escape could do anything to a terminal.
+  std::ranges::replace_if(message, [](unsigned char c) { return c < 0x20 || c == 0x7f; }, '?');
+  throw Error(ErrorCode::input, message);
 }
 
 }  // namespace

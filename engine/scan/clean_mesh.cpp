@@ -153,6 +153,12 @@ solid::TriangleMesh plain(const Mesh& mesh) {
   return out;
 }
 
+/// The corners in the same order, the least index first.
+std::vector<std::size_t> from_least(std::vector<std::size_t> triangle) {
+  std::rotate(triangle.begin(), std::ranges::min_element(triangle), triangle.end());  // clang 14 refuses the one of std::ranges
+  return triangle;
+}
+
 Mesh joined_and_oriented(const solid::TriangleMesh& raw, const std::string& name, Repairs& repairs) {
   std::vector<Kernel::Point_3> points;
   for (const Point3& p : raw.vertices) points.emplace_back(p.x, p.y, p.z);
@@ -163,10 +169,7 @@ Mesh joined_and_oriented(const solid::TriangleMesh& raw, const std::string& name
   const auto before = triangles;
   PMP::orient_polygon_soup(points, triangles);
   for (std::size_t i = 0; i < before.size() && i < triangles.size() && !repairs.turned; ++i) {
-    auto turned = before[i];
-    std::ranges::rotate(turned, std::ranges::min_element(turned));
-    auto now = triangles[i];
-    std::ranges::rotate(now, std::ranges::min_element(now));
+    const auto turned = from_least(before[i]), now = from_least(triangles[i]);
     repairs.turned = turned[1] == now[2] && turned[2] == now[1];
   }
   Mesh mesh;

@@ -129,7 +129,7 @@ std::string csv_rows(const std::vector<SweepRow>& rows, const std::vector<Key>& 
   return fmt::to_string(out);
 }
 
-SweepReader::SweepReader(const std::string& path) : path_(path), in_(path, std::ios::binary) {
+SweepReader::SweepReader(const std::string& path) : path_(path), in_(path, std::ios::binary), piece_(longest_line + 1) {
   if (!in_) throw Error(ErrorCode::input, path + ": cannot be opened for reading");
   if (!read_line() || !whole_) throw Error(ErrorCode::input, path + ": has no header; it is no table of a sweep");
   header_ = line_;
@@ -137,8 +137,13 @@ SweepReader::SweepReader(const std::string& path) : path_(path), in_(path, std::
 }
 
 bool SweepReader::read_line() {
-  if (!std::getline(in_, line_)) return false;
+  in_.getline(piece_.data(), static_cast<std::streamsize>(piece_.size()));
+  const auto count = static_cast<std::size_t>(in_.gcount());  // with the line's end, where it has one
+  if (count == 0) return false;
+  if (in_.fail() && !in_.eof())
+    throw Error(ErrorCode::input, fmt::format("{}:{}: is longer than {} bytes; this is no table of a sweep", path_, lines_ + 1, longest_line));
   whole_ = !in_.eof();
+  line_.assign(piece_.data(), whole_ ? count - 1 : count);
   offset_ += line_.size() + (whole_ ? 1 : 0);
   ++lines_;
   return true;

@@ -36,6 +36,8 @@ class SweepReader {
   /// Place of a column; npos where there is none.
   [[nodiscard]] std::size_t column(std::string_view name) const;
   static constexpr std::size_t npos = static_cast<std::size_t>(-1);
+  /// Bytes; a longer line is refused before it fills the memory.
+  static constexpr std::size_t longest_line = 1 << 16;
 
   /// The next row's fields, unquoted; false at the end. Throws Error(input) on a line of another number of fields.
   bool next();
@@ -52,6 +54,7 @@ class SweepReader {
   bool read_line();
   std::string path_, header_, line_;
   std::ifstream in_;
+  std::vector<char> piece_;  ///< a line as it is read
   std::vector<std::string> names_, fields_;
   std::uint64_t offset_ = 0, lines_ = 0;
   bool whole_ = true;

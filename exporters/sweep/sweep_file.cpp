@@ -4,6 +4,7 @@
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/file.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cerrno>
@@ -88,15 +89,21 @@ void SweepFile::write_manifest(bool complete) {
 }
 
 void SweepFile::open_and_lock() {
-  file_ = ::open(partial_path().c_str(), O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
+  // A link is not followed: what it names may be anything, and would be emptied.
+  file_ = ::open(partial_path().c_str(), O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0666);
   if (file_ < 0) refuse_write(partial_path(), "cannot be opened", errno);
-  if (::flock(file_, LOCK_EX | LOCK_NB) != 0)
+  struct stat locked {}, there {};
+  const bool ours = ::flock(file_, LOCK_EX | LOCK_NB) == 0 && ::fstat(file_, &locked) == 0 && ::lstat(partial_path().c_str(), &there) == 0 &&
+                    locked.st_ino == there.st_ino;  // not one that has become a finished table meanwhile
+  if (!ours)
     throw Error(ErrorCode::write, partial_path() + ": another process is writing this sweep; let it finish, or take another folder");
 }
 
 void SweepFile::begin() {
-  write_manifest(false);
+  std::error_code status;
+  fs::create_directories(folder_, status);  // whoever cannot be opened below says why
   open_and_lock();
+  write_manifest(false);  // by the holder of the lock alone, so that it is about the table beside it
   if (::ftruncate(file_, 0) != 0) refuse_write(partial_path(), "cannot be emptied", errno);
   append(header_, next_);
 }

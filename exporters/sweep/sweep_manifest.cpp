@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
 
@@ -59,6 +60,10 @@ std::string manifest_json(const SweepManifest& m) {
 SweepManifest read_manifest(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
   if (!in) throw Error(ErrorCode::input, path + ": cannot be opened for reading");
+  constexpr std::uintmax_t largest = 1 << 20;
+  std::error_code status;
+  if (const auto size = std::filesystem::file_size(path, status); status || size > largest)
+    throw Error(ErrorCode::input, fmt::format("{}: does not describe a sweep (no regular file of up to {} bytes)", path, largest));
   try {
     const auto json = nlohmann::json::parse(in);
     if (json.at("schema").get<std::string>() != schema) throw Error(ErrorCode::input, path + ": is of another schema than " + std::string(schema));

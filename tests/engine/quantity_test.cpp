@@ -55,6 +55,19 @@ TEST(ParseOther, EachDimensionHasItsUnits) {
   EXPECT_NE(refusal("350 mm", Dimension::mass), "accepted");
 }
 
+TEST(Parse, AMessageQuotesNoControlCharacters) {
+  for (const std::string_view text : {std::string_view("\0an \0-", 6), std::string_view("3 \x1b[2J")}) {
+    try {
+      parse_quantity(text, Dimension::length);
+      ADD_FAILURE() << "accepted";
+    } catch (const Error& e) {
+      const std::string said = e.what();
+      EXPECT_NE(said.find("write a number and its unit"), std::string::npos) << said;
+      for (const char c : said) EXPECT_GE(static_cast<unsigned char>(c), 0x20) << said;
+    }
+  }
+}
+
 TEST(Format, InchesAreTheNearestThirtySecondReduced) {
   EXPECT_EQ(inches_text(Length::in(6.25)), "6 1/4 in");
   EXPECT_EQ(inches_text(Length::in(0.09)), "3/32 in");

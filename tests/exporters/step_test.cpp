@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
@@ -12,6 +13,7 @@
 
 #include "engine/quantity/error.hpp"
 #include "engine/solid/parts.hpp"
+#include "exporters/step/part21_text.hpp"
 #include "tests/engine/solid_test_assembly.hpp"
 #include "tests/exporters/part21.hpp"
 
@@ -37,6 +39,29 @@ const std::string& text() {
 std::string bytes_of(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
   return {std::istreambuf_iterator<char>(in), {}};
+}
+
+// ISO 10303-21:2016, 6.4.3.3: the octets of a file are those of ISO 646; letters beyond stand as \\X2\\hhhh\\X0\\.
+TEST(Step, LettersBeyondAsciiAreEscaped) {
+  EXPECT_EQ(part21_text("'a\xc3\xb6z'"), "'a\\X2\\00F6\\X0\\z'");
+  EXPECT_EQ(part21_text("\xe5\xbc\x93"), "\\X2\\5F13\\X0\\");
+  EXPECT_EQ(part21_text("\xf0\x9f\x98\x80"), "\\X4\\0001F600\\X0\\");
+  EXPECT_EQ(part21_text("\xe5\n\xbc\x93."), "\\X2\\5F13\\X0\\\n.");  // the kernel breaks long strings anywhere
+  EXPECT_EQ(part21_text("a\xc3(\xff\x80\xc3"), "a?(???");
+}
+
+TEST(Step, ALongNameOfOtherLettersStaysInAscii) {
+  StepOptions options;
+  std::string escaped;
+  for (int k = 0; k < 240; ++k) {
+    options.assembly_name += k % 3 ? "\xc3\xb6" : "\xe5\xbc\x93";
+    escaped += k % 3 ? "\\X2\\00F6\\X0\\" : "\\X2\\5F13\\X0\\";
+  }
+  std::string written = step_text(parts(), options);
+  EXPECT_TRUE(std::ranges::all_of(written, [](char c) { return static_cast<unsigned char>(c) < 0x80; }));
+  EXPECT_NO_THROW(check_step(written, parts()));
+  std::erase(written, '\n');
+  EXPECT_THAT(written, HasSubstr("PRODUCT('" + escaped + "'"));
 }
 
 TEST(Step, ReadsBackAsTheSameParts) { EXPECT_NO_THROW(check_step(text(), parts())); }
