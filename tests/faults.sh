@@ -27,7 +27,9 @@ say() { # FAULT | OUTCOME | TROUBLES
 said_so() { printf '| %s | %s | not tried |\n' "$1" "$2"; }
 
 archer=$examples/archer.toml arrow=$examples/arrow.toml before=$examples/bow.toml after=$examples/shorter-bow.toml
-kinds="fit clip view model sweep draw compare"
+kinds="fit clip view model sweep draw compare" kill_kinds="fit clip view model sweep" pair_kinds="fit clip model"
+disks="8 24 64 160 400 1000 2400 6000 16000"
+[ "$kills" -lt 10 ] && kinds="fit sweep draw" kill_kinds="fit sweep" pair_kinds=fit disks="24 400 16000" # the short form
 # run KIND BOW FOLDER: the write of this kind, for one bow
 run() {
   case $1 in
@@ -67,7 +69,7 @@ printf '| fault | what happened | earlier results |\n| --- | --- | --- |\n'
 
 # --- killed ---
 now_us() { echo $((${EPOCHREALTIME/./})); }
-for kind in fit clip view model sweep; do
+for kind in $kill_kinds; do
   rm -rf work && mkdir work
   from=$(now_us)
   run $kind "$after" work
@@ -111,7 +113,7 @@ done
 
 # --- two at once ---
 pairs=$(((kills + 9) / 10))
-for kind in fit clip model; do
+for kind in $pair_kinds; do
   troubles=0
   for ((k = 0; k < pairs; ++k)); do
     rm -rf work && cp -a before-$kind work
@@ -147,7 +149,7 @@ if small_disk disk 64; then
   for kind in $kinds; do
     troubles=0 refused=0 extra=0
     used=$(du -sk before-$kind | cut -f1)
-    for extra in 8 24 64 160 400 1000 2400 6000 16000; do
+    for extra in $disks; do
       small_disk disk $((used + extra)) && cp -a before-$kind/. disk/ 2>/dev/null
       run $kind "$after" disk 2>error
       case $? in

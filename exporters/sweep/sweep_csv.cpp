@@ -167,7 +167,8 @@ std::optional<double> SweepReader::number(std::size_t column) const {
   if (text.empty()) return std::nullopt;
   double value = 0;
   const auto [end, status] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (status != std::errc{} || end != text.data() + text.size())
+  constexpr double largest = 1e12;  // beyond what any column holds
+  if (status != std::errc{} || end != text.data() + text.size() || !(std::abs(value) <= largest))
     throw Error(ErrorCode::input, fmt::format("{}:{}: \"{}\" is no number", path_, lines_, text.substr(0, 40)));
   return value;
 }

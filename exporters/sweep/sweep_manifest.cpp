@@ -14,6 +14,14 @@ namespace peepwright {
 
 namespace {
 constexpr std::string_view schema = "peepwright-sweep-1";
+
+/// A whole number of no more than the variants that a sweep can have; the library would turn any other into one.
+std::uint64_t count_of(const nlohmann::json& json, const std::string& path, std::string_view name) {
+  const auto& value = json.at(std::string(name));
+  if (!value.is_number_unsigned() || value.get<std::uint64_t>() > SweepPlan::most_variants)
+    throw Error(ErrorCode::input, fmt::format("{}: does not describe a sweep ({} is no whole number of up to {})", path, name, SweepPlan::most_variants));
+  return value.get<std::uint64_t>();
+}
 }
 
 SweepManifest manifest_of(const SweepPlan& plan, const std::string& fingerprint, std::uint64_t part, std::uint64_t parts) {
@@ -71,14 +79,14 @@ SweepManifest read_manifest(const std::string& path) {
     json.at("version").get_to(out.version);
     json.at("fingerprint").get_to(out.fingerprint);
     json.at("bow").get_to(out.bow_label);
-    json.at("variants").get_to(out.variants);
-    json.at("part").get_to(out.part);
-    json.at("parts").get_to(out.parts);
+    out.variants = count_of(json, path, "variants");
+    out.part = count_of(json, path, "part");
+    out.parts = count_of(json, path, "parts");
     json.at("complete").get_to(out.complete);
     for (const auto& a : json.at("vary"))
-      out.axes.push_back({a.at("key"), a.at("column"), a.at("unit"), a.at("from"), a.at("to"), a.at("step"), a.at("values")});
+      out.axes.push_back({a.at("key"), a.at("column"), a.at("unit"), a.at("from"), a.at("to"), a.at("step"), count_of(a, path, "values")});
     json.at("population").get_to(out.population);
-    json.at("latin_hypercube").get_to(out.latin_points);
+    out.latin_points = count_of(json, path, "latin_hypercube");
     out.rows = slice_of(out.variants, out.part, out.parts);
     return out;
   } catch (const nlohmann::json::exception& e) {

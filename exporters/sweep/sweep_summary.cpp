@@ -15,9 +15,11 @@ namespace {
 constexpr std::uint64_t most_groups = 100, pieces = 40;
 
 std::int64_t group_of(const SweepManifest& manifest, const SweepManifest::Axis& axis, double value) {
-  if (manifest.latin_points == 0 && axis.values <= most_groups) return axis.step > 0 ? std::llround((value - axis.from) / axis.step) : 0;
+  // Bounded before they are whole numbers: a table and its description may come from anywhere.
+  if (manifest.latin_points == 0 && axis.values <= most_groups)
+    return axis.step > 0 ? std::llround(std::clamp<double>((value - axis.from) / axis.step, 0, most_groups)) : 0;
   const double share = axis.to > axis.from ? (value - axis.from) / (axis.to - axis.from) : 0;
-  return std::clamp<std::int64_t>(static_cast<std::int64_t>(share * static_cast<double>(pieces)), 0, pieces - 1);
+  return static_cast<std::int64_t>(std::clamp<double>(share * static_cast<double>(pieces), 0, pieces - 1));
 }
 
 struct Places {
