@@ -3,20 +3,41 @@
 
 #include <fmt/format.h>
 
+#include <cstdint>
+
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/scan/head_scan.hpp"
 #include "exporters/drawing/canvas.hpp"
 
 namespace peepwright::cli {
 
+namespace {
+
+/// Characters with their numbers, as paper has only these: "弓 (U+5F13), 道 (U+9053)".
+std::string told(const std::string& characters) {
+  std::string out;
+  for (std::size_t at = 0; at < characters.size();) {
+    const auto first = static_cast<unsigned char>(characters[at]);
+    const std::size_t length = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
+    std::uint32_t number = length == 1 ? first : first & (0xFFU >> (length + 1));
+    for (std::size_t i = 1; i < length; ++i) number = number << 6 | (static_cast<unsigned char>(characters[at + i]) & 0x3FU);
+    out += fmt::format("{}{} (U+{:04X})", out.empty() ? "" : ", ", characters.substr(at, length), number);
+    at += length;
+  }
+  return out;
+}
+
+}  // namespace
+
 std::vector<std::string> label_notes(const Spec& spec, const std::string& date) {
   std::vector<std::string> notes;
   for (const std::string* label : {&spec.archer_label, &spec.bow_label, &spec.arrow_label, &date})
     if (const std::string lost = not_drawable(*label); !lost.empty())
-      notes.push_back(fmt::format("drawings and strip print \"?\" for \"{}\" of the label \"{}\": no font they carry has it. "
+      notes.push_back(fmt::format("drawings and strip print \"?\" for {} of the label \"{}\": no font they carry has it. "
                                   "Write the label in Latin, Greek or Cyrillic letters, or name the folder of a font that has "
                                   "it, after that of B612, in PEEPWRIGHT_FONT_DIR",
-                                  lost, clean_text(*label)));
+                                  told(lost), clean_text(*label)));
   return notes;
 }
 
@@ -31,6 +52,14 @@ Case read_case(const std::vector<std::string>& files, const std::string& date) {
   }
   for (std::string& note : label_notes(out.spec, date)) out.notes.push_back(std::move(note));
   return out;
+}
+
+Fit fit_of(const Case& job, Peep peep) {
+  Spec spec = job.spec;
+  if (const auto drawn = draw_assumptions(spec, DrawDetail::angle_alone)) put(*drawn, spec);
+  Fit fit = solve_fit(spec, peep);
+  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
+  return fit;
 }
 
 FitReport report_of(const Case& job, const std::optional<Spec>& reference) {

@@ -25,6 +25,10 @@ Case read_case(const std::vector<std::string>& files, const std::string& date = 
 /// In words, which letters of the labels and of `date` no drawing can show; nothing when all can be.
 std::vector<std::string> label_notes(const Spec& spec, const std::string& date = {});
 
+/// The fit alone, with clearances between solids; neither budget nor the bow's spread, which a fit's own numbers do not
+/// hang on.
+Fit fit_of(const Case& job, Peep peep = Peep::to_place);
+
 FitReport report_of(const Case& job, const std::optional<Spec>& reference);
 
 /// Every part at full draw, the scan's triangles with the head's.

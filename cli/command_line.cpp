@@ -3,13 +3,14 @@
 
 #include <fmt/format.h>
 
+#include "cli/libraries.hpp"
 #include "exporters/report/draw_report.hpp"
 
 namespace peepwright::cli {
 namespace {
 
 /// An unset shell variable makes an empty name; that must not pass for "write nothing".
-const CLI::Validator named_folder([](const std::string& text) { return text.empty() ? "the folder's name is empty" : ""; }, "DIR");
+const CLI::Validator named_folder([](const std::string& text) { return text.empty() ? "the folder's name is empty" : ""; }, "");
 
 void add_files(CLI::App& command, Arguments& a) {
   command.add_option("files", a.files, "TOML files, merged left to right: archer, bow, arrow …")
@@ -48,13 +49,27 @@ void add_svg_text(CLI::App& command, Arguments& a) {
                    "letters in SVG stay text, with their font in the file, to search or edit; without it they are outlines, alike everywhere");
 }
 
+std::span<const ExitCode> exit_codes() {
+  static constexpr ExitCode codes[] = {{0, "done"},
+                                       {1, "done, but a clearance is not met and --strict was given"},
+                                       {2, "the input is wrong, nothing written"},
+                                       {3, "could not write"},
+                                       {4, "a fault of peepwright"},
+                                       {5, "a sweep was interrupted, go on with --resume"}};
+  return codes;
+}
+
 void define(CLI::App& app, Arguments& a) {
+  app.name("peepwright");
+  app.description("peepwright: where the peep sight of a compound bow goes, from the archer's face and the bow's numbers");
   app.require_subcommand(1);
   app.set_help_flag("-h,--help", "say this, or with a command before it what that one takes");
-  app.footer("Start with: peepwright new my-fit\n"
-             "Exit codes: 0 done; 1 done, but a clearance is not met and --strict was given; 2 the input is wrong, "
-             "nothing written; 3 could not write; 4 a fault of peepwright; 5 a sweep was interrupted, go on with --resume.\n"
-             "Never draw or release without an arrow on the string and a safe backstop ahead.");
+  app.set_version_flag("--version", version_text, "say the version, and those of the libraries in use");
+  std::vector<std::string> codes;
+  for (const ExitCode& exit : exit_codes()) codes.push_back(fmt::format("{} {}", exit.code, exit.means));
+  app.footer(fmt::format("Start with: peepwright new my-fit\nExit codes: {}.\n"
+                         "Never draw or release without an arrow on the string and a safe backstop ahead.",
+                         fmt::join(codes, "; ")));
 
   CLI::App* fit = app.add_subcommand("fit", "find the peep's mark for one archer and one bow; report, fit.json, strip, drawings, assembly");
   add_files(*fit, a);

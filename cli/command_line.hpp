@@ -4,7 +4,9 @@
 
 #include <CLI/CLI.hpp>
 #include <cstdint>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace peepwright::cli {
@@ -31,10 +33,18 @@ struct Arguments {
   std::vector<std::uint64_t> models;       ///< sweep: variants to write as STEP
   unsigned threads = 0;                    ///< sweep; 0: all cores
   bool uncertainty = false, resume = false;  ///< sweep
+  bool netcdf = false;                       ///< sweep, merge
 };
 
 /// Fills `arguments` and adds every command to `app`.
 void define(CLI::App& app, Arguments& arguments);
+
+/// What an exit code tells.
+struct ExitCode {
+  int code;
+  std::string_view means;
+};
+std::span<const ExitCode> exit_codes();
 void define_sweep(CLI::App& app, Arguments& arguments);
 /// The option of every command that writes SVG.
 void add_svg_text(CLI::App& command, Arguments& arguments);

@@ -55,26 +55,73 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   outputs.add("gauge.dxf", strip_dxf(strip));
 }
 
-enum class ModelFormats { for_viewers, all };
-
-/// The assembly at full draw as solids, each file read again and compared before it goes out: STEP and GLB, or STL and
-/// 3MF as well.
-void add_model(const Fit& fit, const std::vector<solid::Part>& parts, ModelFormats formats, OutputSet& outputs) {
+/// The assembly at full draw as STEP, read again and compared before it goes out.
+std::string checked_step(const Fit& fit, const std::vector<solid::Part>& parts) {
   StepOptions options;
   if (!fit.spec.bow_label.empty()) options.assembly_name = "peepwright assembly, " + fit.spec.bow_label;
   std::string step = step_text(parts, options);
   check_step(step, parts);
-  outputs.add("assembly.step", std::move(step));
-  const auto meshes = meshes_of(parts);
-  const auto add = [&](const char* name, std::string bytes, void (*check)(const std::string&, const std::vector<NamedMesh>&)) {
-    check(bytes, meshes);
-    outputs.add(name, std::move(bytes));
-  };
-  add("assembly.glb", glb_bytes(meshes), check_glb);
-  if (formats == ModelFormats::for_viewers) return;
-  add("assembly.stl", stl_bytes(meshes), check_stl);
-  add("assembly.3mf", threemf_bytes(meshes), check_threemf);
+  return step;
 }
+
+/// A mesh file of the assembly, read again and compared.
+template <auto write, auto check>
+std::string checked(const std::vector<NamedMesh>& meshes) {
+  std::string bytes = write(meshes);
+  check(bytes, meshes);
+  return bytes;
+}
+
+/// A fit with its solids: all that files of solids and drawings are made of.
+struct Solids {
+  Fit fit;
+  std::vector<solid::Part> parts;
+};
+
+Solids solids_of(const Case& job) {
+  Fit fit = fit_of(job);
+  std::vector<solid::Part> parts = parts_of(fit, job);
+  return {std::move(fit), std::move(parts)};
+}
+
+/// Solids, picture and sheet of a fit. They take several times as long as the numbers and hang on few of them, so that
+/// they are begun first and beside one another. The files come out in one order all the same.
+class SolidFiles {
+ public:
+  SolidFiles(const Arguments& arguments, const Case& job)
+      : arguments_(arguments),
+        solids_(std::async(std::launch::async, [&job] { return solids_of(job); })),
+        scene_(std::async(std::launch::async, [&job, solids = solids_] {
+          const Solids& s = solids.get();
+          return job.scanned ? side_scene(s.fit) : side_scene(s.fit, s.parts);  // drawn is the parametric head
+        })),
+        step_(std::async(std::launch::async, [solids = solids_] { return checked_step(solids.get().fit, solids.get().parts); })),
+        view_(std::async(std::launch::async, [&arguments, solids = solids_, scene = scene_] {
+          OutputSet view;
+          add_side_view(arguments, solids.get().fit, scene.get(), view);
+          return view;
+        })) {}
+
+  void add_to(OutputSet& outputs, const FitReport& report) {
+    std::string glb = checked<glb_bytes, check_glb>(meshes_of(solids_.get().parts));
+    OutputSet sheet;
+    add_fit_sheet(arguments_, report, scene_.get(), sheet);
+    std::string step = step_.get();
+    OutputSet view = view_.get();
+    // Nothing may fail from here: all of these files or none.
+    outputs.add("assembly.step", std::move(step));
+    outputs.add("assembly.glb", std::move(glb));
+    outputs.add(std::move(view));
+    outputs.add(std::move(sheet));
+  }
+
+ private:
+  const Arguments& arguments_;
+  std::shared_future<Solids> solids_;
+  std::shared_future<SideScene> scene_;
+  std::future<std::string> step_;
+  std::future<OutputSet> view_;
+};
 
 constexpr const char* clip_gauge_names[] = {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"};
 
@@ -110,6 +157,8 @@ int run_fit(const Arguments& a) {
   const Case job = read_case(a.files, a.date);
   std::optional<Spec> reference;
   if (!a.reference.empty()) reference = read_case(a.reference).spec;
+  std::optional<SolidFiles> solids;
+  if (!a.folder.empty()) solids.emplace(a, job);
   const FitReport report = report_of(job, reference);
   const std::string json = report_json(report);
   OutputSet outputs;
@@ -118,17 +167,7 @@ int run_fit(const Arguments& a) {
     outputs.add("fit.json", json);
     add_strip(a, report, outputs);
     try {
-      const std::vector<solid::Part> parts = parts_of(report.fit, job);
-      // Drawings take as long as the solids' files do; both only look at the parts.
-      auto drawings = std::async(std::launch::async, [&] {
-        const SideScene scene = job.scanned ? side_scene(report.fit) : side_scene(report.fit, parts);  // drawn is the parametric head
-        OutputSet out;
-        add_side_view(a, report.fit, scene, out);
-        add_fit_sheet(a, report, scene, out);
-        return out;
-      });
-      add_model(report.fit, parts, ModelFormats::for_viewers, outputs);
-      outputs.add(drawings.get());
+      solids->add_to(outputs, report);
     } catch (const Error& e) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
@@ -147,11 +186,17 @@ int run_fit(const Arguments& a) {
 }
 
 int run_model(const Arguments& a) {
-  Case job = read_case(a.files);
-  use_draw_cycle(job.spec);
+  const Case job = read_case(a.files);
+  const Solids solids = solids_of(job);
+  auto step = std::async(std::launch::async, [&] { return checked_step(solids.fit, solids.parts); });
+  const auto meshes = meshes_of(solids.parts);
+  std::string glb = checked<glb_bytes, check_glb>(meshes), stl = checked<stl_bytes, check_stl>(meshes),
+              threemf = checked<threemf_bytes, check_threemf>(meshes);
   OutputSet outputs;
-  const Fit fit = solve_fit(job.spec);
-  add_model(fit, parts_of(fit, job), ModelFormats::all, outputs);
+  outputs.add("assembly.step", step.get());
+  outputs.add("assembly.glb", std::move(glb));
+  outputs.add("assembly.stl", std::move(stl));
+  outputs.add("assembly.3mf", std::move(threemf));
   outputs.write(a.folder);
   say_written(a, outputs);
   return 0;

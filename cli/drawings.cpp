@@ -5,8 +5,6 @@
 
 #include <iostream>
 
-#include "engine/bow/draw_estimate.hpp"
-#include "engine/clearance/on_solids.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/fit_sheet.hpp"
 #include "exporters/view/compare.hpp"
@@ -16,16 +14,6 @@ namespace {
 
 /// What a screen shows at full size; for print there are PDF and SVG.
 constexpr double png_dots_per_inch = 150;
-
-/// The fit alone, with clearances between solids; no budget.
-Fit fit_of(const Case& job, Peep peep = Peep::to_place) {
-  Spec spec = job.spec;
-  // No budget, no spread of cam families: the angle is the same to the last bit.
-  if (const auto assumed = draw_assumptions(spec, DrawDetail::angle_alone)) put(*assumed, spec);
-  Fit fit = solve_fit(spec, peep);
-  fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, job.scanned));
-  return fit;
-}
 
 std::string program() {
   return "peepwright " + std::string(version());

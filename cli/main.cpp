@@ -5,7 +5,6 @@
 
 #include "cli/command_line.hpp"
 #include "engine/quantity/error.hpp"
-#include "exporters/report/report.hpp"
 
 namespace {
 
@@ -29,11 +28,9 @@ int run(CLI::App& app, const cli::Arguments& arguments) {
 
 int main(int argc, char** argv) {
   try {
-    CLI::App app("peepwright: where the peep sight of a compound bow goes, from the archer's face and the bow's numbers",
-                 "peepwright");
+    CLI::App app;
     cli::Arguments arguments;
     cli::define(app, arguments);
-    app.set_version_flag("--version", "peepwright " + std::string(version()));
     try {
       app.parse(argc, argv);
     } catch (const CLI::Success& asked) {  // --help, --version
@@ -53,7 +50,8 @@ int main(int argc, char** argv) {
     std::cerr << "peepwright: " << e.what() << '\n';
     return static_cast<int>(e.code());
   } catch (const std::exception& e) {
-    std::cerr << "peepwright: a fault of peepwright itself, please report it with the input files: " << e.what() << '\n';
+    std::cerr << "peepwright: a fault of peepwright itself, please report it with the input files: " << e.what()
+              << '\n';
     return static_cast<int>(ErrorCode::internal);
   }
 }

@@ -6,6 +6,15 @@
 
 namespace peepwright::cli {
 
+namespace {
+
+void define_netcdf(CLI::App& command, Arguments& a) {
+  command.add_flag("--netcdf", a.netcdf,
+                   "the table column by column as well, sweep.nc, for tools that read data: NetCDF classic, an open format");
+}
+
+}  // namespace
+
 void define_sweep(CLI::App& app, Arguments& a) {
   CLI::App* sweep = app.add_subcommand("sweep", "many fits: over ranges of keys and over populations of faces; table, summary");
   sweep->add_option("files", a.files, "TOML files, merged left to right; as they are, they are the reference of the head's shift")
@@ -22,7 +31,8 @@ void define_sweep(CLI::App& app, Arguments& a) {
       ->type_name("N[:SEED]");
   sweep->add_option("--reference", a.reference, "files of another fit to give the head's shift against (give it again for each)")
       ->type_name("FILE")->expected(1)->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
-  sweep->add_flag("--uncertainty", a.uncertainty, "the mark's uncertainty for every variant; some ten times the work, more where every variant is another bow");
+  sweep->add_flag("--uncertainty", a.uncertainty, "the mark's uncertainty for every variant, and its band on the charts of the mark; some ten times the work, more "
+                                                 "where every variant is another bow");
   sweep->add_option("-o,--output", a.folder, "folder for sweep.csv, sweep.json, sweep-summary.json and charts")
       ->type_name("DIR")->required();
   sweep->add_option("--models", a.models, "variants to write as assembly-N.step, parted by commas")->type_name("N,N")->delimiter(',');
@@ -30,6 +40,7 @@ void define_sweep(CLI::App& app, Arguments& a) {
   sweep->add_option("--part", a.part, "one part of n, for many machines; \"merge\" joins them")->type_name("I/N");
   sweep->add_option("--threads", a.threads, "threads; without it as many as there are cores. The results do not depend on it")
       ->check(CLI::Range(1, 1024))->type_name("N");
+  define_netcdf(*sweep, a);
   sweep->add_flag("--strict", a.strict, "exit code 1 when a variant does not clear or cannot be");
   sweep->add_flag("--json", a.json, "print the summary as JSON");
   sweep->add_flag("--quiet", a.quiet, "print nothing but errors");
@@ -43,6 +54,7 @@ void define_sweep(CLI::App& app, Arguments& a) {
   CLI::App* merge = app.add_subcommand("merge", "join the parts of a sweep; refuses missing, overlapping or differing ones");
   merge->add_option("files", a.files, "sweep-1-of-4.csv …, each with its .json beside it")->required()->type_name("FILE");
   merge->add_option("-o,--output", a.folder, "folder for the whole sweep")->type_name("DIR")->required();
+  define_netcdf(*merge, a);
   merge->add_flag("--strict", a.strict, "exit code 1 when a variant does not clear or cannot be");
   merge->add_flag("--json", a.json, "print the summary as JSON");
   merge->add_flag("--quiet", a.quiet, "print nothing but errors");

@@ -16,6 +16,7 @@
 #include "exporters/sweep/sweep_csv.hpp"
 #include "exporters/sweep/sweep_file.hpp"
 #include "exporters/sweep/sweep_merge.hpp"
+#include "exporters/sweep/sweep_netcdf.hpp"
 #include "exporters/sweep/sweep_summary.hpp"
 
 namespace peepwright::cli {
@@ -104,6 +105,7 @@ class Progress {
 /// Summary and charts of the finished table, on the terminal and beside it.
 int report_on(const Arguments& a, const std::string& csv, const SweepManifest& manifest, OutputSet outputs) {
   const SweepSummary summary = summarise(csv, manifest);
+  const std::string columnar = a.netcdf ? " " + write_sweep_netcdf(csv, manifest) : "";
   const PaperUnits units = a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres;
   const std::string json = summary_json(summary);
   outputs.add(sweep_stem(manifest.part, manifest.parts) + "-summary.json", json);
@@ -115,7 +117,7 @@ int report_on(const Arguments& a, const std::string& csv, const SweepManifest& m
     std::cout << json;
   else if (!a.quiet) {
     std::cout << summary_text(summary, units) << "\nWritten to " << a.folder << ": " << sweep_stem(manifest.part, manifest.parts) << ".csv "
-              << sweep_stem(manifest.part, manifest.parts) << ".json";
+              << sweep_stem(manifest.part, manifest.parts) << ".json" << columnar;
     for (const std::string& name : outputs.names()) std::cout << ' ' << name;
     std::cout << '\n';
   }

@@ -20,6 +20,12 @@ peepwright_test(test_mesh SOURCES exporters/mesh_test.cpp
                 USES peepwright::mesh nlohmann_json::nlohmann_json ${LIB3MF_LIBRARY})
 target_include_directories(test_mesh SYSTEM PRIVATE ${LIB3MF_INCLUDE_DIR})
 
+# Readers that are not ours: CGAL (header-only), Assimp, and the program admesh.
+find_package(CGAL REQUIRED)
+find_package(assimp REQUIRED)
+peepwright_test(test_mesh_readers SOURCES exporters/mesh_readers_test.cpp exporters/mesh_readers.cpp
+                USES peepwright::mesh CGAL::CGAL assimp::assimp)
+
 peepwright_test(test_clip_gauge SOURCES engine/clip_gauge_test.cpp USES peepwright::clearance peepwright::mesh peepwright::step)
 
 peepwright_test(test_scan SOURCES engine/scan_test.cpp engine/scan_hostile_test.cpp
@@ -37,9 +43,6 @@ if(PEEPWRIGHT_BENCHMARKS)
   target_link_libraries(bench_solid PRIVATE peepwright::clearance peepwright::step peepwright::mesh benchmark::benchmark)
   add_executable(bench_drawing bench/drawing_bench.cpp)
   target_link_libraries(bench_drawing PRIVATE peepwright_flags peepwright::sheet benchmark::benchmark)
-  target_compile_definitions(bench_drawing PRIVATE PEEPWRIGHT_PROGRAM="$<TARGET_FILE:peepwright>"
-                             BENCH_FOLDER="${CMAKE_CURRENT_BINARY_DIR}/bench_drawing_out")
-  add_dependencies(bench_drawing peepwright)
 endif()
 
 peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp

@@ -13,8 +13,10 @@
 namespace peepwright::solid {
 namespace {
 
-void require(bool good, const std::string& sentence) {
-  if (!good) throw Error(ErrorCode::input, sentence);
+/// `sentence` is made only where it is said: a sweep asks often.
+template <class Sentence>
+void require(bool good, const Sentence& sentence) {
+  if (!good) throw Error(ErrorCode::input, sentence());
 }
 
 Rod placed(const Rod& rod, const Pose& pose) { return {pose(rod.from), pose(rod.to), rod.radius_mm}; }
@@ -85,30 +87,30 @@ void check_assembly(const AssemblyInput& in) {
       {"housing diameter", in.housing_diameter_mm}, {"housing depth", in.housing_depth_mm}, {"pivot's distance", in.pivot_x_mm}};
   for (const auto& size : sizes)
     require(std::isfinite(size.mm) && size.mm > 0.05 && size.mm < 3000,
-            fmt::format("The {} must be a length above 0, not {:.4g} mm.", size.what, size.mm));
+            [&] { return fmt::format("The {} must be a length above 0, not {:.4g} mm.", size.what, size.mm); });
   for (const auto* end : {&in.upper, &in.lower}) {
     const char* which = end == &in.upper ? "upper" : "lower";
     const double radius = take_off_radius_mm(*end);
     require(std::isfinite(radius) && end->leg_angle_rad > 0.2 && end->leg_angle_rad < 1.5 && end->axle_aside_mm > 100,
-            fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.", which,
-                        end->leg_angle_rad * 180 / M_PI, end->axle_aside_mm));
+            [&] { return fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.", which,
+                        end->leg_angle_rad * 180 / M_PI, end->axle_aside_mm); });
     require(radius > 8 && radius < 150,
-            fmt::format("The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
+            [&] { return fmt::format("The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
                         "string angle against the axle's place at full draw.",
-                        which, end->leg_angle_rad * 180 / M_PI, radius));
+                        which, end->leg_angle_rad * 180 / M_PI, radius); });
   }
   require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1,
-          fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm, in.peep_body_diameter_mm));
+          [&] { return fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm, in.peep_body_diameter_mm); });
   const double distance2 = in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
   const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
   const double half = in.peep_body_length_mm + in.peep_body_diameter_mm;
   require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half,
-          fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.", in.peep_along_string_mm, leg));
-  require(in.vane_count >= 2 && in.vane_count <= 6, fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count));
+          [&] { return fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.", in.peep_along_string_mm, leg); });
+  require(in.vane_count >= 2 && in.vane_count <= 6, [&] { return fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count); });
   require(in.arrow_length_mm > in.vane_length_mm + 60 && in.arrow_length_mm > 100,
-          fmt::format("An arrow of {:.4g} mm is too short for vanes of {:.4g} mm.", in.arrow_length_mm, in.vane_length_mm));
+          [&] { return fmt::format("An arrow of {:.4g} mm is too short for vanes of {:.4g} mm.", in.arrow_length_mm, in.vane_length_mm); });
   require(std::isfinite(in.sight_x_mm) && std::isfinite(in.pin_height_mm) && in.sight_x_mm > 0,
-          fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm));
+          [&] { return fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm); });
 }
 
 HeadModel::HeadModel(const Face& face, std::shared_ptr<const HeadSurface> scanned)
@@ -119,6 +121,12 @@ HeadModel::HeadModel(const HeadShape& shape, std::shared_ptr<const HeadSurface> 
 
 Contact HeadModel::to(const Rod& rod, FacePatch patch) const {
   return scanned_ ? scanned_->to(rod, patch) : distance_.to(rod, region_of(patch));
+}
+
+std::optional<Contact> HeadModel::to_nearer(const Rod& rod, FacePatch patch, double limit_mm) const {
+  if (!scanned_) return distance_.to_nearer(rod, region_of(patch), limit_mm);
+  const Contact c = scanned_->to(rod, patch);
+  return c.distance_mm < limit_mm ? std::optional(c) : std::nullopt;
 }
 
 SkinRegion region_of(FacePatch patch) {
@@ -165,10 +173,10 @@ std::vector<Gap> gaps(const HeadModel& head, const AssemblyInput& in) {
   all.push_back(gap_of("string-mouth-corner", head.to(placed(b.upper_serving, to_head), FacePatch::right_mouth_corner), in.head));
   all.push_back(sight_over_arrow(in));
   all.push_back(peep_to_eye(head, in, b.peep_body));
-  Gap nock = gap_of("nock-face", head.to(placed(b.nock, to_head), FacePatch::whole), in.head);
+  Contact nock = head.to(placed(b.nock, to_head), FacePatch::whole);
   for (const Rod& rod : b.loop)
-    if (Gap loop = gap_of("nock-face", head.to(placed(rod, to_head), FacePatch::whole), in.head); loop.distance_mm < nock.distance_mm) nock = std::move(loop);
-  all.push_back(std::move(nock));
+    if (const auto loop = head.to_nearer(placed(rod, to_head), FacePatch::whole, nock.distance_mm)) nock = *loop;
+  all.push_back(gap_of("nock-face", nock, in.head));
   if (!in.right_handed)
     for (Gap& gap : all) gap = mirrored_gap(std::move(gap));
   return all;

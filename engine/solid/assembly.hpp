@@ -78,6 +78,8 @@ class HeadModel {
   [[nodiscard]] const HeadSurface* scanned() const { return scanned_.get(); }
   /// Rod in frame F against the skin, scanned or parametric.
   [[nodiscard]] Contact to(const Rod& rod, FacePatch patch) const;
+  /// The same where it is less than `limit_mm`, else nothing.
+  [[nodiscard]] std::optional<Contact> to_nearer(const Rod& rod, FacePatch patch, double limit_mm) const;
 
  private:
   HeadModel(const HeadShape& shape, std::shared_ptr<const HeadSurface> scanned);

@@ -24,12 +24,16 @@ void add_outer(SignedDistance& s, double weight, const Point3& v) {
 }  // namespace
 
 RodAxis::RodAxis(const Rod& rod)
-    : middle(0.5 * (rod.from + rod.to)), direction(unit(rod.to - rod.from)), half_mm(norm(rod.to - rod.from) / 2), radius_mm(rod.radius_mm) {}
+    : middle(0.5 * (rod.from + rod.to)),
+      direction(unit(rod.to - rod.from)),
+      half_mm(norm(rod.to - rod.from) / 2),
+      radius_mm(rod.radius_mm) {}
 
 SignedDistance signed_distance_with_slopes(const RodAxis& rod, const Point3& p) {
   const Cylindrical c(rod, p);
   const double end = std::abs(c.along) - rod.half_mm, side = c.away - rod.radius_mm;
-  const Point3 out = outward(rod, c), endward = (c.along < 0 ? -1.0 : 1.0) * rod.direction, around = cross(rod.direction, out);
+  const Point3 out = outward(rod, c), endward = (c.along < 0 ? -1.0 : 1.0) * rod.direction,
+               around = cross(rod.direction, out);
   const double away = std::max(c.away, 1e-9);
   SignedDistance s;
   if (end > 0 && side > 0) {  // nearest to the rim

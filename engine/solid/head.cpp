@@ -20,6 +20,7 @@
 #include <limits>
 
 #include "engine/solid/kernel.hpp"
+#include "engine/solid/ring_mesh.hpp"
 #include "engine/solid/vec.hpp"
 
 namespace peepwright::solid {
@@ -116,8 +117,9 @@ Shape head_solid(const Skin& skin) {
 
 Shape ball_solid(const Ball& ball) {
   return kernel::guarded("Building an eyeball", [&] {
-    return kernel::wrap(BRepPrimAPI_MakeSphere(gp_Pnt(ball.centre.x, ball.centre.y, ball.centre.z), ball.radius_mm).Shape(),
-                        "Building an eyeball");
+    return kernel::wrap(
+        BRepPrimAPI_MakeSphere(gp_Pnt(ball.centre.x, ball.centre.y, ball.centre.z), ball.radius_mm).Shape(),
+        "Building an eyeball", std::make_shared<const TriangleMesh>(ball_mesh(ball)));
   });
 }
 

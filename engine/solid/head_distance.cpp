@@ -39,15 +39,20 @@ struct HeadDistance::Parts {
     c.on_skin = search.skin().point(least.at);
     c.on_body = nearest_surface_point(rod, c.on_skin);
 
-    // As long as the axis stays outside the head and the contact is on the rod's flank, the least value over the skin is
-    // the depth as well. Where the axis pierces the skin that value stops at minus the radius, and at an end it measures
-    // the way to the end's plane: there the deepest place is looked for along the rod.
+    // As long as the axis stays outside the head and the contact is on the rod's flank, the least value over the skin
+    // is the depth as well. Where the axis pierces the skin that value stops at minus the radius, where it runs inside
+    // it says how much of the flank stands out, and at an end it measures the way to the end's plane: there the deepest
+    // place is looked for along the rod.
     constexpr double near_axis_mm = 0.5;
-    const Point3 span = rod.to - rod.from;
-    const double along = dot(c.on_skin - rod.from, unit(span)), from_end = std::min(along, norm(span) - along);
-    const bool pierced =
-        least.value < near_axis_mm - rod.radius_mm || (least.value < 0 && from_end < rod.radius_mm);
-    if (pierced || (least.value > 0 && swallows(rod)))
+    const Point3 span = rod.to - rod.from, direction = unit(span);
+    const double along = dot(c.on_skin - rod.from, direction), from_end = std::min(along, norm(span) - along);
+    const auto axis_within = [&] {
+      const Point3 off = c.on_skin - rod.from;
+      return dot(off - along * direction, Skin::normal(search.skin().at(c.at))) > 0;
+    };
+    const bool overlaps =
+        least.value < 0 && (least.value < near_axis_mm - rod.radius_mm || from_end < rod.radius_mm || axis_within());
+    if (overlaps || (least.value > 0 && swallows(rod)))
       if (const std::optional<RodDepth> deep = rod_depth(search, rod, region, c.on_skin, c.at))
         c = {-deep->depth_mm, deep->on_skin, deep->on_rod, deep->at, {}, false};
     return named(c);
@@ -63,7 +68,9 @@ HeadDistance::HeadDistance(Skin skin) : parts_(std::make_unique<Parts>(std::move
 HeadDistance::~HeadDistance() = default;
 HeadDistance::HeadDistance(HeadDistance&&) noexcept = default;
 HeadDistance& HeadDistance::operator=(HeadDistance&&) noexcept = default;
-const Skin& HeadDistance::skin() const { return parts_->search.skin(); }
+const Skin& HeadDistance::skin() const {
+  return parts_->search.skin();
+}
 
 Contact HeadDistance::to(const Point3& point) const {
   const SkinSearch::Side side = parts_->search.nearest(point);

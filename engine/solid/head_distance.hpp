@@ -14,18 +14,18 @@ namespace peepwright::solid {
 
 /// The patch of the nose, root to base.
 SkinRegion nose_region();
-/// The patch of lower lip, hollow and chin, from mouth corner to mouth corner. Cheeks and jaw do not belong to it: where
-/// a string touches nose and mouth corner, an arrow beside it lies close to the cheek.
+/// The patch of lower lip, hollow and chin, from mouth corner to mouth corner. Cheeks and jaw do not belong to it:
+/// where a string touches nose and mouth corner, an arrow beside it lies close to the cheek.
 SkinRegion chin_region();
 /// The patch around one mouth corner.
 SkinRegion mouth_corner_region(bool left);
 
 struct Contact {
-  double distance_mm = 0;  ///< negative: how deep the rod's deepest point lies under the skin
-  Point3 on_skin, on_body; ///< the two nearest points (of the deepest place, where they overlap)
-  SkinParameter at;        ///< of `on_skin`
-  Landmark nearest{};      ///< the skin landmark nearest to `on_skin`
-  bool left = false;       ///< which side that landmark is on; meaningless on the midline
+  double distance_mm = 0;   ///< negative: how deep the rod's deepest point lies under the skin
+  Point3 on_skin, on_body;  ///< the two nearest points (of the deepest place, where they overlap)
+  SkinParameter at;         ///< of `on_skin`
+  Landmark nearest{};       ///< the skin landmark nearest to `on_skin`
+  bool left = false;        ///< which side that landmark is on; meaningless on the midline
 };
 
 class HeadDistance {

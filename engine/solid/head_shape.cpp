@@ -151,11 +151,12 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
     if (from.y != 0) pins.emplace_back(mirrored(from), mirrored(to));
   };
   for (const Site& site : sites()) pin(site.on_template, face.at(site.landmark));
-  // The side of the skull above the ear is as wide as its widest point says, whatever the cheeks below it are.
+  // The side of the skull above the ear and ahead of it is as wide as its widest point says, whatever the cheeks below are.
   const Point3 widest = face.at(Landmark::eurion), widest_before = template_skin().point(landmark_parameter(Landmark::eurion));
-  for (const double step : {-0.012, 0.022}) {
+  struct Step { double ahead, down; };
+  for (const Step step : {Step{0, -0.012}, {0, 0.022}, {0.045, 0.008}}) {
     const SkinParameter at = landmark_parameter(Landmark::eurion);
-    const Point3 p = template_skin().point({at.u, at.t + step});
+    const Point3 p = template_skin().point({at.u - step.ahead, at.t + step.down});
     pin(p, {p.x + widest.x - widest_before.x, p.y * widest.y / widest_before.y, p.z + widest.z - widest_before.z});
   }
   // The lids go where the eyeball goes.

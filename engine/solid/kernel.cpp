@@ -60,8 +60,9 @@ std::string unsound(const TopoDS_Shape& shape) {
 
 Shape wrap(const TopoDS_Shape& shape, std::string_view tried, std::shared_ptr<const TriangleMesh> mesh) {
   if (const std::string trouble = unsound(shape); !trouble.empty()) fail(tried, trouble);
-  if (const double v = volume(shape); !(v > 0)) fail(tried, fmt::format("its volume is {} mm³", v));
-  return Shape(std::make_shared<const Shape::Kernel>(Shape::Kernel{shape, std::move(mesh)}));
+  const double v = volume(shape);
+  if (!(v > 0)) fail(tried, fmt::format("its volume is {} mm³", v));
+  return Shape(std::make_shared<const Shape::Kernel>(Shape::Kernel{shape, std::move(mesh), v}));
 }
 
 }  // namespace peepwright::solid::kernel

@@ -17,6 +17,7 @@ namespace peepwright::solid {
 struct Shape::Kernel {
   TopoDS_Shape shape;
   std::shared_ptr<const TriangleMesh> mesh;  ///< a finer, structured mesh where one exists
+  double volume_mm3 = 0;  ///< measured by wrap(), which lets sound solids pass alone; 0: never checked
 };
 
 namespace kernel {

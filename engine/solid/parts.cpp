@@ -9,8 +9,8 @@
 #include <BRepBuilderAPI_MakeEdge.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepBuilderAPI_MakePolygon.hxx>
-#include <BRepBuilderAPI_MakeWire.hxx>
 #include <BRepBuilderAPI_MakeSolid.hxx>
+#include <BRepBuilderAPI_MakeWire.hxx>
 #include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRepLib.hxx>
@@ -28,12 +28,16 @@
 #include <gp_Elips.hxx>
 #include <gp_Pln.hxx>
 #include <gp_Vec.hxx>
+#include <numbers>
 
 #include "engine/solid/kernel.hpp"
+#include "engine/solid/ring_mesh.hpp"
 #include "engine/solid/vec.hpp"
 
 namespace peepwright::solid {
 namespace {
+
+constexpr double pi = std::numbers::pi;
 
 gp_Pnt point(const Point3& p) { return {p.x, p.y, p.z}; }
 gp_Vec vector(const Point3& v) { return {v.x, v.y, v.z}; }
@@ -79,13 +83,29 @@ TopTools_ListOfShape list_of(const std::vector<Shape>& shapes, std::size_t from)
   return list;
 }
 
+Shape drilled(const Rod& rod, const std::vector<Hole>& holes, std::shared_ptr<const TriangleMesh> mesh) {
+  require_rod(rod);
+  return kernel::guarded("Building a drilled rod", [&] {
+    const gp_Ax2 axis = axes(rod.from, rod.to);
+    BRepBuilderAPI_MakeFace face(gp_Pln(axis), circle(axis, rod.from, rod.radius_mm), true);
+    add_holes(face, axis, holes);
+    return kernel::wrap(BRepPrimAPI_MakePrism(face.Shape(), vector(rod.to - rod.from)).Shape(),
+                        "Building a drilled rod", std::move(mesh));
+  });
+}
+
+std::shared_ptr<const TriangleMesh> kept(TriangleMesh mesh) {
+  return std::make_shared<const TriangleMesh>(std::move(mesh));
+}
+
 }  // namespace
 
 Shape rod_solid(const Rod& rod) {
   require_rod(rod);
   return kernel::guarded("Building a rod", [&] {
-    return kernel::wrap(BRepPrimAPI_MakeCylinder(axes(rod.from, rod.to), rod.radius_mm, norm(rod.to - rod.from)).Solid(),
-                        fmt::format("Building a rod of radius {:.4g} mm", rod.radius_mm));
+    return kernel::wrap(
+        BRepPrimAPI_MakeCylinder(axes(rod.from, rod.to), rod.radius_mm, norm(rod.to - rod.from)).Solid(),
+        fmt::format("Building a rod of radius {:.4g} mm", rod.radius_mm), kept(rod_mesh(rod)));
   });
 }
 
@@ -99,7 +119,13 @@ Shape mitred_rod_solid(const Rod& rod, const Point3& end_normal) {
     const Point3 longest = along - dot(along, normal) * normal;
     const gp_Elips ellipse(gp_Ax2(point(rod.from), gp_Dir(vector(normal)), gp_Dir(vector(longest))), rod.radius_mm / lean, rod.radius_mm);
     const TopoDS_Shape section = BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(ellipse).Edge()).Wire()).Shape();
-    return kernel::wrap(BRepPrimAPI_MakePrism(section, vector(rod.to - rod.from)).Shape(), "Building a mitred rod");
+    // In the cut's plane the section is longer; seen along the rod it is round.
+    const double longer = rod.radius_mm / lean;
+    const Point3 a = longer * unit(longest),
+                 b = rod.radius_mm * cross(dot(along, normal) > 0 ? normal : -1.0 * normal, unit(longest));
+    const auto at = [&](const Point3& p) { return ring(p, a, b, corners_around(longer)); };
+    return kernel::wrap(BRepPrimAPI_MakePrism(section, vector(rod.to - rod.from)).Shape(), "Building a mitred rod",
+                        kept(capped({at(rod.from), at(rod.to)}, rod.from, rod.to)));
   });
 }
 
@@ -108,24 +134,32 @@ Shape tube_solid(const Rod& rod, double bore_radius_mm) {
   require(bore_radius_mm > 1e-3 && bore_radius_mm < rod.radius_mm - 1e-3,
           fmt::format("The bore must be smaller than the body: its diameter is {:.4g} mm in a body of {:.4g} mm.",
                       2 * bore_radius_mm, 2 * rod.radius_mm));
-  return drilled_rod_solid(rod, {{rod.from, bore_radius_mm}});
+  const auto [a, b] = square_to(rod.to - rod.from);
+  const auto at = [&, a = a, b = b](const Point3& p, double r) {
+    return ring(p, r * a, r * b, corners_around(rod.radius_mm));
+  };
+  const TriangleMesh mesh = around({at(rod.from, rod.radius_mm), at(rod.to, rod.radius_mm), at(rod.to, bore_radius_mm),
+                                    at(rod.from, bore_radius_mm)});
+  return drilled(rod, {{rod.from, bore_radius_mm}}, kept(mesh));
 }
 
 Shape drilled_rod_solid(const Rod& rod, const std::vector<Hole>& holes) {
-  require_rod(rod);
-  return kernel::guarded("Building a drilled rod", [&] {
-    const gp_Ax2 axis = axes(rod.from, rod.to);
-    BRepBuilderAPI_MakeFace face(gp_Pln(axis), circle(axis, rod.from, rod.radius_mm), true);
-    add_holes(face, axis, holes);
-    return kernel::wrap(BRepPrimAPI_MakePrism(face.Shape(), vector(rod.to - rod.from)).Shape(), "Building a drilled rod");
-  });
+  return drilled(rod, holes, nullptr);
 }
 
 Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, double to_radius_mm) {
   require_rod({from, to, std::max(from_radius_mm, to_radius_mm)});
+  std::shared_ptr<const TriangleMesh> mesh;
+  if (std::min(from_radius_mm, to_radius_mm) > 0) {
+    const auto [a, b] = square_to(to - from);
+    const std::size_t count = corners_around(std::max(from_radius_mm, to_radius_mm));
+    mesh = kept(capped({ring(from, from_radius_mm * a, from_radius_mm * b, count),
+                        ring(to, to_radius_mm * a, to_radius_mm * b, count)},
+                       from, to));
+  }
   return kernel::guarded("Building a cone", [&] {
     return kernel::wrap(BRepPrimAPI_MakeCone(axes(from, to), from_radius_mm, to_radius_mm, norm(to - from)).Solid(),
-                        "Building a cone");
+                        "Building a cone", mesh);
   });
 }
 
@@ -161,13 +195,24 @@ Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, doubl
     const auto disc_at = [&](const Point3& place, const Point3& outward) {
       add_faces(BRepBuilderAPI_MakeFace(circle(axes(place, place + outward), place, radius_mm)).Shape(), true, false);
     };
+    // The ring carried along: square to the axis in the plane of the bends, and square to that plane.
+    const Point3 flat = radius_mm * unit(cross(corners[1] - corners[0], corners[2] - corners[1]));
+    // Chords around and along: both take their share of the volume.
+    const std::size_t count = 5 * corners_around(radius_mm) / 4,
+                      to_a_turn = 5 * corners_around(bend_radius_mm + radius_mm) / 4;
+    std::vector<std::vector<Point3>> rings;
+    const auto ring_at = [&](const Point3& place, const Point3& along) {
+      rings.push_back(ring(place, flat, cross(along, flat), count));
+    };
     Point3 last = corners.front();
+    ring_at(last, unit(corners[1] - last));
     disc_at(last, last - corners[1]);
     for (std::size_t i = 1; i < corners.size(); ++i) {
       const Point3 in = unit(corners[i] - corners[i - 1]);
       if (i + 1 == corners.size()) {
         add_faces(rod_solid({last, corners[i], radius_mm}).kernel().shape, false, true);
         disc_at(corners[i], in);
+        ring_at(corners[i], in);
         break;
       }
       const Point3 out = unit(corners[i + 1] - corners[i]);
@@ -177,6 +222,13 @@ Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, doubl
       add_faces(rod_solid({last, start, radius_mm}).kernel().shape, false, true);
       const TopoDS_Shape section = BRepBuilderAPI_MakeFace(circle(axes(start, start + in), start, radius_mm)).Shape();
       add_faces(BRepPrimAPI_MakeRevol(section, gp_Ax1(point(centre), gp_Dir(vector(cross(in, out)))), turn).Shape(), false, true);
+      const Point3 outward = unit(start - centre);
+      const auto steps = std::size_t(std::ceil(turn * double(to_a_turn) / (2 * pi)));
+      for (std::size_t k = 0; k <= steps; ++k) {
+        const double angle = turn * double(k) / double(steps);
+        ring_at(centre + bend_radius_mm * (std::cos(angle) * outward + std::sin(angle) * in),
+                std::cos(angle) * in - std::sin(angle) * outward);
+      }
       last = corners[i] + back * out;
     }
     sewing.Perform();
@@ -184,7 +236,7 @@ Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, doubl
     if (!shell.More()) kernel::fail("Bending a rod", "the pieces do not close");
     TopoDS_Solid solid = BRepBuilderAPI_MakeSolid(TopoDS::Shell(shell.Current())).Solid();
     BRepLib::OrientClosedSolid(solid);
-    return kernel::wrap(solid, "Bending a rod");
+    return kernel::wrap(solid, "Bending a rod", kept(capped(rings, corners.front(), corners.back())));
   });
 }
 
@@ -229,7 +281,16 @@ Shape mirrored_solid(const Shape& shape) {
   return kernel::guarded("Mirroring a part", [&] {
     gp_Trsf mirror;
     mirror.SetMirror(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0)));
-    return kernel::wrap(BRepBuilderAPI_Transform(shape.kernel().shape, mirror, true).Shape(), "Mirroring a part");
+    std::shared_ptr<const TriangleMesh> mesh;
+    if (shape.kernel().mesh) {
+      TriangleMesh other = *shape.kernel().mesh;
+      for (Point3& v : other.vertices) v = mirrored(v);
+      for (Point3& n : other.normals) n = mirrored(n);
+      for (auto& t : other.triangles) std::swap(t[1], t[2]);
+      mesh = kept(std::move(other));
+    }
+    return kernel::wrap(BRepBuilderAPI_Transform(shape.kernel().shape, mirror, true).Shape(), "Mirroring a part",
+                        std::move(mesh));
   });
 }
 

@@ -21,9 +21,7 @@ class Deepest {
     const double start = std::clamp(dot(near - rod_.from, direction_), 0.0, length_);
     look(start, Search::whole_skin);
     if (best_) go_down(at_);
-    const double seen = at_;
-    scan(std::max(0.0, start - search_.box().size()), std::min(length_, start + search_.box().size()));
-    if (best_ && at_ != seen) go_down(at_);
+    scan();
     return best_;
   }
 
@@ -35,6 +33,24 @@ class Deepest {
 
   Side side(const Point3& p, SkinParameter guess, Search how) const {
     return how == Search::whole_skin ? search_.nearest(p, &guess) : search_.nearest_downhill(p, guess);
+  }
+
+  /// First and last place of the axis that is within the radius of a box along each of its sides.
+  [[nodiscard]] std::pair<double, double> inside(const Box3& box) const {
+    double from = 0, to = length_;
+    const auto clip = [&](double start, double slope, double low, double high) {
+      if (slope == 0) {
+        if (start < low || start > high) to = from - 1;
+        return;
+      }
+      const double a = (low - start) / slope, b = (high - start) / slope;
+      from = std::max(from, std::min(a, b)), to = std::min(to, std::max(a, b));
+    };
+    const double r = rod_.radius_mm + SkinSearch::sag_mm;
+    clip(rod_.from.x, direction_.x, box.low.x - r, box.high.x + r);
+    clip(rod_.from.y, direction_.y, box.low.y - r, box.high.y + r);
+    clip(rod_.from.z, direction_.z, box.low.z - r, box.high.z + r);
+    return {from, to};
   }
 
   /// The cross-section's point that lies deepest; `middle` is the skin as seen from the axis.
@@ -49,13 +65,14 @@ class Deepest {
     return {-deep.value, p, deep.on_skin, deep.at};
   }
 
-  /// How deep the section at `s` lies, which counts where the skin nearest to it belongs to the region.
+  /// Minus the depth of the section at `s`, which counts where the skin nearest to it belongs to the region. What was
+  /// seen of one basin alone is never kept.
   double consider(double s, const Side& middle, Search how) {
     const RodDepth d = of_section(s, middle, how);
     last_ = d.at;
-    const bool counts = SkinSearch::holds(region_, d.at);
-    if (counts && (!best_ || d.depth_mm > best_->depth_mm)) best_ = d, at_ = s;
-    return counts ? -d.depth_mm : std::abs(d.depth_mm);
+    counted_ = SkinSearch::holds(region_, d.at);
+    if (how == Search::whole_skin && counted_ && (!best_ || d.depth_mm > best_->depth_mm)) best_ = d, at_ = s;
+    return counted_ ? -d.depth_mm : std::abs(d.depth_mm);
   }
 
   double look(double s, Search how) {
@@ -65,28 +82,31 @@ class Deepest {
   }
 
   /// Looks whether any section lies deeper than the best one.
-  void scan(double from, double to) {
+  void scan() {
+    // Where the axis is farther than the radius from the head's box no part of the section is in the head.
+    const auto [from, to] = inside(search_.box());
     for (double s = from; s <= to;) {
       const Point3 on_axis = axis(s);
-      // No place lies deeper than any place of the skin is far from it, and no point of the section deeper than the axis
-      // by more than the radius: mostly the skin downhill is near enough to rule a section out. Outside the head the true
-      // distance is wanted, as it tells how far to go on.
+      // No place lies deeper than any place of the skin is far from it, and no point of the section deeper than the
+      // axis by more than the radius: mostly the skin downhill is near enough to rule a section out. Nor is the skin
+      // nearest to such a point farther from the axis than the depth and two radii.
       Side middle = search_.nearest_downhill(on_axis, last_);
-      bool exact = false;
-      double least = -std::abs(middle.value) - rod_.radius_mm;
-      if (middle.value >= 0 || !best_ || least < -best_->depth_mm) {
+      const double to_patch = patch_ ? patch_->distance(on_axis) - SkinSearch::sag_mm - 2 * rod_.radius_mm : 0;
+      double depth = std::abs(middle.value), least = -depth - rod_.radius_mm;
+      // Outside the head the true distance is wanted, as it tells how far to go on.
+      const bool far_enough = to_patch - depth > std::max(2 * step_mm, to_patch / 2);
+      if (!far_enough && (middle.value >= 0 || !best_ || least < -best_->depth_mm)) {
         middle = search_.nearest(on_axis, &middle.at);
-        exact = true;
+        depth = -middle.value;
         least = middle.value - rod_.radius_mm;
       }
       last_ = middle.at;
-      const double depth = exact ? -middle.value : std::abs(middle.value);
-      // Nor is the skin nearest to such a point farther from the axis than the depth and two radii.
-      const double too_far =
-          patch_ ? patch_->distance(on_axis) - SkinSearch::sag_mm - 2 * rod_.radius_mm - std::max(0.0, depth) : 0;
+      const double too_far = patch_ ? to_patch - std::max(0.0, depth) : 0;
       const double floor = best_ ? -best_->depth_mm : least + 1;
       constexpr double level_mm = 1e-7;  // what the best one may be off its own bottom
-      if (least < floor - level_mm && too_far <= 0) consider(s, middle, Search::whole_skin);
+      // Of a section that is not the deepest a neighbour may be, by as much as it is off.
+      if (least < floor - level_mm && too_far <= 0)
+        if (consider(s, middle, Search::whole_skin) < floor + step_mm / 2) go_down(s);
       // A signed distance changes no faster than the place does: a point h above the best rules out the next h.
       s += std::max({step_mm, least - floor, too_far / 2});
     }
@@ -94,11 +114,22 @@ class Deepest {
 
   /// The bottom beside `s`, and its true depth.
   void go_down(double s) {
-    if (!level_place(s)) by_sections(s);
+    if (!level_place(s) && !rods_end(s)) by_sections(s);
   }
 
-  /// Where the skin nearest to the axis runs along it, the axis lies deepest, and the section too if it is deeper by just
-  /// the radius. Secants find it in a few steps.
+  /// The rod's end, where one is near and the sections beside it lie less deep.
+  bool rods_end(double s) {
+    const double end = s < length_ / 2 ? 0 : length_;
+    if (std::abs(s - end) > step_mm || length_ < step_mm) return false;
+    const double at_end = look(end, Search::this_basin);
+    for (const double aside_mm : {0.01, step_mm / 4, step_mm / 2})
+      if (!(at_end < look(std::abs(end - aside_mm), Search::this_basin))) return false;
+    look(end, Search::whole_skin);
+    return at_ == end;
+  }
+
+  /// Where the skin nearest to the axis runs along it, the axis lies deepest, and the section too if it is deeper by
+  /// just the radius. Secants find it in a few steps.
   bool level_place(double s) {
     constexpr double settled_mm = 1e-7;
     constexpr int most = 8;
@@ -127,19 +158,22 @@ class Deepest {
     return false;
   }
 
-  /// Brent's method, to 4 micrometres along the rod: nothing in depth, as the deepest place is level. Its tolerance is a
-  /// share of the variable, which is therefore counted from afar.
+  /// Brent's method, to 4 micrometres along the rod: nothing in depth, as the deepest place is level. Its tolerance is
+  /// a share of the variable, which is therefore counted from afar.
   void by_sections(double s) {
     constexpr double afar = 500;
     constexpr int bits = 18;
     std::uintmax_t most = 30;
     const double origin = s - afar;
-    const auto small_step = [&](double v) { return look(origin + v, Search::this_basin); };
+    double lowest = SkinSearch::inf, lowest_at = s;
+    const auto small_step = [&](double v) {
+      const double value = look(origin + v, Search::this_basin);
+      if (counted_ && value < lowest) lowest = value, lowest_at = origin + v;
+      return value;
+    };
     boost::math::tools::brent_find_minima(small_step, std::max(0.0, s - step_mm) - origin,
                                           std::min(length_, s + step_mm) - origin, bits, most);
-    const double found = at_;
-    best_.reset();
-    look(found, Search::whole_skin);
+    look(lowest_at, Search::whole_skin);
   }
 
   static constexpr double step_mm = 2.0;
@@ -150,13 +184,14 @@ class Deepest {
   std::optional<Box3> patch_;
   Point3 direction_;
   double length_ = 0, at_ = 0;
+  bool counted_ = false;
   std::optional<RodDepth> best_;
 };
 
 }  // namespace
 
-std::optional<RodDepth> rod_depth(const SkinSearch& search, const Rod& rod, const SkinRegion& region, const Point3& near,
-                                  SkinParameter at) {
+std::optional<RodDepth> rod_depth(const SkinSearch& search, const Rod& rod, const SkinRegion& region,
+                                  const Point3& near, SkinParameter at) {
   return Deepest(search, rod, region, at).from(near);
 }
 

@@ -16,9 +16,10 @@ struct RodDepth {
 };
 
 /// For a rod whose axis runs through the head, or that ends in it. Looked for from `near`, a place of the skin at `at`,
-/// both ways; two deepest places less than 2 mm apart along the rod count as one. To 1e-6 mm. Nothing when the skin
-/// nearest to the deepest places never belongs to the region.
-std::optional<RodDepth> rod_depth(const SkinSearch& search, const Rod& rod, const SkinRegion& region, const Point3& near,
-                                  SkinParameter at);
+/// both ways; two deepest places less than 2 mm apart along the rod count as one. A section's deepest point is taken
+/// opposite to the skin nearest to the axis: exact where the rod only just overlaps, within 0.15 mm to 6 mm of depth.
+/// Nothing when the skin nearest to the deepest places never belongs to the region.
+std::optional<RodDepth> rod_depth(const SkinSearch& search, const Rod& rod, const SkinRegion& region,
+                                  const Point3& near, SkinParameter at);
 
 }  // namespace peepwright::solid

@@ -80,6 +80,7 @@ Shape::Shape(std::shared_ptr<const Kernel> kernel) : kernel_(std::move(kernel)) 
 }
 
 double Shape::volume_mm3() const {
+  if (kernel_->volume_mm3 > 0) return kernel_->volume_mm3;
   return kernel::guarded("Measuring a volume", [&] { return kernel::volume(kernel_->shape); });
 }
 
@@ -109,7 +110,7 @@ Shape Shape::moved(const Pose& pose) const {
     const auto& r = pose.rotation;
     move.SetValues(r[0][0], r[0][1], r[0][2], pose.position.x, r[1][0], r[1][1], r[1][2], pose.position.y, r[2][0],
                    r[2][1], r[2][2], pose.position.z);
-    Kernel moved{kernel_->shape.Moved(TopLoc_Location(move)), nullptr};
+    Kernel moved{kernel_->shape.Moved(TopLoc_Location(move)), nullptr, kernel_->volume_mm3};
     if (kernel_->mesh) {
       TriangleMesh mesh = *kernel_->mesh;
       for (Point3& v : mesh.vertices) v = pose(v);
@@ -125,7 +126,7 @@ TriangleMesh Shape::mesh(double deflection_mm) const {
   return kernel::guarded("Meshing a part", [&] {
     // On a copy: meshing writes into the shape, and shapes are shared between threads.
     const TopoDS_Shape shape = BRepBuilderAPI_Copy(kernel_->shape).Shape();
-    BRepMesh_IncrementalMesh(shape, deflection_mm, false, 0.25);
+    BRepMesh_IncrementalMesh(shape, deflection_mm, false, 0.2);
     TriangleMesh mesh;
     std::map<std::tuple<double, double, double>, std::uint32_t> known;  // faces meet in the same points: weld them
     for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {

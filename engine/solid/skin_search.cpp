@@ -59,8 +59,9 @@ bool SkinSearch::holds(const SkinRegion& r, SkinParameter at) {
 SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sample(across, cells_down + 1)) {
   Level finest{across / block, cells_down / block, {}};
   finest.nodes.resize(finest.wide * finest.high);
+  // The samples of the right half are the left ones' mirror images, to the last bit.
   for (std::size_t j = 0; j < finest.high; ++j)
-    for (std::size_t i = 0; i < finest.wide; ++i) {
+    for (std::size_t i = 0; i < finest.wide / 2; ++i) {
       Node& node = finest.nodes[j * finest.wide + i];
       node.centre = sample(i * block + block / 2, j * block + block / 2);
       double far2 = 0;
@@ -70,6 +71,7 @@ SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sampl
           far2 = std::max(far2, dot(d, d));
         }
       node.radius = std::sqrt(far2) + sag_mm;
+      finest.nodes[j * finest.wide + finest.wide - 1 - i] = {mirrored(node.centre), node.radius};
     }
   levels_.push_back(std::move(finest));
   while (levels_.back().wide > 4) {
@@ -93,7 +95,10 @@ SkinSearch::SkinSearch(Skin skin) : skin_(std::move(skin)), samples_(skin_.sampl
       }
     levels_.push_back(std::move(level));
   }
-  for (const Point3& p : samples_) box_.add(p);
+  for (std::size_t j = 0; j <= cells_down; ++j)
+    for (std::size_t i = 0; i <= across / 2; ++i) box_.add(sample(i, j));
+  box_.add(mirrored(box_.low));
+  box_.add(mirrored(box_.high));
 }
 
 template <class Body>
@@ -152,9 +157,9 @@ SkinSearch::Found SkinSearch::least(const RodAxis& rod, const SkinRegion& region
     }
     if (!(least < best + sag_mm) || !is_basin(rod, cells, at_i, at_j, least)) continue;
     best = std::min(best, least);
-    Found* slot = basin_count < basins.size()
-                      ? &basins[basin_count++]
-                      : &*std::max_element(basins.begin(), basins.end(), [](auto& x, auto& y) { return x.value < y.value; });
+    Found* slot = basin_count < basins.size() ? &basins[basin_count++]
+                                              : &*std::max_element(basins.begin(), basins.end(),
+                                                                   [](auto& x, auto& y) { return x.value < y.value; });
     if (least < slot->value) *slot = {least, parameter(at_i, at_j)};
   }
   Found found;
@@ -288,8 +293,8 @@ SkinParameter SkinSearch::nearest_sample_about(const Point3& p) const {
   }
 }
 
-/// `known`, the bottom of its basin, or what lies nearer. As `search`, but in squares and without an order: with a bound as
-/// good as this from the start hardly a node is opened in vain.
+/// `known`, the bottom of its basin, or what lies nearer. As `search`, but in squares and without an order: with a
+/// bound as good as this from the start hardly a node is opened in vain.
 SkinSearch::Found SkinSearch::nearer(const Ball& ball, Found known) const {
   const Point3& p = ball.centre;
   const auto far2 = [&](const Point3& q) { return dot(q - p, q - p); };

@@ -14,7 +14,9 @@
 
 namespace peepwright::solid {
 
-inline double signed_u(double u) { return u - std::floor(u + 0.5); }
+inline double signed_u(double u) {
+  return u - std::floor(u + 0.5);
+}
 
 class SkinSearch {
  public:
@@ -67,9 +69,7 @@ class SkinSearch {
   /// 256 by 240 cells of about a millimetre on the face: fine enough that every basin that matters holds a sample.
   static constexpr std::size_t across = 256, cells_down = 240;
 
-  [[nodiscard]] const Point3& sample(std::size_t i, std::size_t j) const {
-    return samples_[j * across + i % across];
-  }
+  [[nodiscard]] const Point3& sample(std::size_t i, std::size_t j) const { return samples_[j * across + i % across]; }
   [[nodiscard]] static SkinParameter parameter(std::size_t i, std::size_t j);
   [[nodiscard]] static bool beside(SkinParameter place, SkinParameter sample);
   template <class Body>

@@ -106,6 +106,11 @@ std::string fingerprint_of(const Spec& spec) {
   for (const Length length : spec.mark_distances) digest.numbers(length.mm());
   for (const GapRange& range : {spec.wanted_string_nose, spec.wanted_string_mouth})
     digest.numbers(range.least.mm(), range.most.mm());
+  digest.add("landmarks of a scan");
+  for (const PlacedMark& mark : spec.placed_marks) {
+    digest.add(mark.name);
+    for (const double mm : mark.place_mm) digest.numbers(mm);
+  }
   return digest.text();
 }
 

@@ -21,7 +21,7 @@ struct Sampling {
   std::uint64_t seed = 1;
 };
 
-/// Sixteen hexadecimal digits of every number in `spec`; labels do not count.
+/// Sixteen hexadecimal digits of every number in `spec`, the landmarks of a scan among them; labels do not count.
 std::string fingerprint_of(const Spec& spec);
 
 /// Variants 0 … size() − 1. Persons change slowest and the key that was named last fastest, so that one head serves

@@ -2,6 +2,8 @@
 // Files that appear whole or not at all.
 #pragma once
 
+#include <algorithm>
+#include <iterator>
 #include <string>
 #include <utility>
 #include <vector>
@@ -15,10 +17,10 @@ class OutputSet {
   /// `name` is a plain file name.
   void add(std::string name, std::string bytes) { files_.emplace_back(std::move(name), std::move(bytes)); }
 
-  /// All of another set's files.
-  void add(const OutputSet& others) {
-    files_.insert(files_.end(), others.files_.begin(), others.files_.end());
-    retired_.insert(retired_.end(), others.retired_.begin(), others.retired_.end());
+  /// Everything of `more`, after what is here.
+  void add(OutputSet more) {
+    std::ranges::move(more.files_, std::back_inserter(files_));
+    std::ranges::move(more.retired_, std::back_inserter(retired_));
   }
 
   /// A file of an earlier run that would stand beside these as if it belonged to them; removed once they are in place.

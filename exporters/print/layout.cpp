@@ -5,163 +5,18 @@
 #include <toml++/toml.h>
 
 #include <algorithm>
-#include <set>
 
 #include "engine/quantity/error.hpp"
-#include "engine/quantity/parse.hpp"
+#include "exporters/print/toml_keys.hpp"
 
 namespace peepwright::print {
 std::string_view strip_toml();
 
 namespace {
 
-std::string file_name_of(const toml::source_region& at) { return at.path ? *at.path : std::string("layout"); }
-
-[[noreturn]] void refuse(const toml::node& at, const std::string& what) {
-  const toml::source_region& s = at.source();
-  throw Error(ErrorCode::input, Location{file_name_of(s), s.begin.line, s.begin.column}, what + ".");
-}
-
-/// A table whose keys must all be read: what is left over at the end is a misspelling.
-class Keys {
- public:
-  explicit Keys(const toml::node& node) : table_(need_table(node)) {}
-
-  void done() const {
-    for (const auto& [key, value] : table_)
-      if (!read_.contains(key.str())) refuse(value, "unknown key \"" + std::string(key.str()) + "\"");
-  }
-
-  const toml::node* find(std::string_view key) {
-    read_.emplace(key);
-    return table_.get(key);
-  }
-
-  const toml::node& need(std::string_view key) {
-    const toml::node* node = find(key);
-    if (node == nullptr) refuse(table_, "the key \"" + std::string(key) + "\" is missing");
-    return *node;
-  }
-
-  std::string text(std::string_view key, const std::string& otherwise = "") {
-    const toml::node* node = find(key);
-    return node == nullptr ? otherwise : text_of(*node);
-  }
-
-  double number(std::string_view key, double otherwise) {
-    const toml::node* node = find(key);
-    return node == nullptr ? otherwise : number_of(*node);
-  }
-
-  /// A number is millimetres; a string is a length with its unit.
-  double length(std::string_view key, double otherwise) {
-    const toml::node* node = find(key);
-    return node == nullptr ? otherwise : length_of(*node);
-  }
-
-  bool flag(std::string_view key) {
-    const toml::node* node = find(key);
-    if (node == nullptr) return false;
-    if (!node->is_boolean()) refuse(*node, "true or false is wanted here");
-    return node->value<bool>().value();
-  }
-
-  Expression expression(std::string_view key, const Expression& otherwise = "") {
-    const toml::node* node = find(key);
-    return node == nullptr ? otherwise : expression_of(*node);
-  }
-
-  static std::string text_of(const toml::node& node) {
-    if (!node.is_string()) refuse(node, "a text is wanted here");
-    return node.value<std::string>().value();
-  }
-
-  static double number_of(const toml::node& node) {
-    if (!node.is_number()) refuse(node, "a number is wanted here");
-    return node.value<double>().value();
-  }
-
-  static double length_of(const toml::node& node) {
-    if (node.is_number()) return number_of(node);
-    try {
-      return parse_quantity(text_of(node), Dimension::length);
-    } catch (const Error& e) {
-      refuse(node, e.what());
-    }
-  }
-
-  static Expression expression_of(const toml::node& node) {
-    return node.is_number() ? fmt::format("{}", number_of(node)) : text_of(node);
-  }
-
-  static const toml::array& array_of(const toml::node& node, std::size_t size = 0) {
-    const toml::array* array = node.as_array();
-    if (array == nullptr || (size != 0 && array->size() != size))
-      refuse(node, size == 0 ? std::string("a list is wanted here") : fmt::format("a list of {} is wanted here", size));
-    return *array;
-  }
-
- private:
-  static const toml::table& need_table(const toml::node& node) {
-    if (!node.is_table()) refuse(node, "a table is wanted here");
-    return *node.as_table();
-  }
-
-  const toml::table& table_;
-  std::set<std::string, std::less<>> read_;
-};
-
-template <class T>
-T choose(const toml::node& node, std::initializer_list<std::pair<std::string_view, T>> choices) {
-  const std::string text = Keys::text_of(node);
-  std::string accepted;
-  for (const auto& [name, value] : choices) {
-    if (name == text) return value;
-    accepted += (accepted.empty() ? "" : ", ") + std::string(name);
-  }
-  refuse(node, "\"" + text + "\" is none of: " + accepted);
-}
-
-std::vector<double> numbers_of(const toml::node& node) {
-  std::vector<double> out;
-  for (const toml::node& n : Keys::array_of(node)) out.push_back(Keys::number_of(n));
-  return out;
-}
-
 Place place_of(const toml::node& node) {
   const toml::array& pair = Keys::array_of(node, 2);
   return {Keys::expression_of(pair[0]), Keys::expression_of(pair[1])};
-}
-
-Stroke pen_of(const toml::node& node) {
-  Keys keys(node);
-  Stroke pen;
-  pen.width_mm = keys.number("width", pen.width_mm);
-  pen.colour = Colour::grey(keys.number("grey", 0));
-  if (const toml::node* dash = keys.find("dash")) pen.dash = numbers_of(*dash);
-  if (keys.flag("round")) pen.end = LineEnd::round;
-  keys.done();
-  return pen;
-}
-
-TextStyle style_of(const toml::node& node) {
-  Keys keys(node);
-  TextStyle style;
-  style.size_mm = Keys::number_of(keys.need("size"));
-  style.bold = keys.flag("bold");
-  style.italic = keys.flag("italic");
-  style.colour = Colour::grey(keys.number("grey", 0));
-  style.line_spacing = keys.number("line_spacing", style.line_spacing);
-  keys.done();
-  return style;
-}
-
-/// Applies `read` to each entry of the table `key`.
-template <class Map, class Read>
-void read_each(Keys& keys, std::string_view key, Map& into, Read read) {
-  const toml::node& node = keys.need(key);
-  if (!node.is_table()) refuse(node, "a table is wanted here");
-  for (const auto& [name, value] : *node.as_table()) into.emplace(std::string(name.str()), read(value));
 }
 
 /// A name that must be one of those defined above it.
@@ -303,17 +158,17 @@ Layout parse_layout(std::string_view text, const std::string& file_name) try {
   Keys keys(root);
   Layout layout;
   layout.margin = Keys::number_of(keys.need("margin"));
-  read_each(keys, "paper", layout.papers, [](const toml::node& n) {
+  read_each(keys.need("paper"), layout.papers, [](const toml::node& n) {
     Keys paper(n);
     const PaperSheet out{{Keys::length_of(paper.need("width")), Keys::length_of(paper.need("height"))},
                          Keys::text_of(paper.need("label"))};
     paper.done();
     return out;
   });
-  read_each(keys, "pen", layout.pens, pen_of);
-  read_each(keys, "style", layout.styles, style_of);
-  read_each(keys, "fill", layout.fills, [](const toml::node& n) { return Colour::grey(Keys::number_of(n)); });
-  read_each(keys, "hatch", layout.hatches, [&](const toml::node& n) {
+  read_each(keys.need("pen"), layout.pens, pen_of);
+  read_each(keys.need("style"), layout.styles, style_of);
+  read_each(keys.need("fill"), layout.fills, [](const toml::node& n) { return Colour::grey(Keys::number_of(n)); });
+  read_each(keys.need("hatch"), layout.hatches, [&](const toml::node& n) {
     Keys hatch(n);
     Hatch out;
     out.spacing_mm = Keys::number_of(hatch.need("spacing"));

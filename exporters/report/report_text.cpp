@@ -21,22 +21,28 @@ void write_clearances(Text& text, const Fit& fit) {
   }
 }
 
-void write_marks(Text& text, const Fit& fit) {
+/// Distances in metres or yards, heights in mm or decimal inches: a sight's own scale has no fractions.
+void write_marks(Text& text, const Fit& fit, PaperUnits units) {
+  const bool inches = units == PaperUnits::inches;
+  const auto distance = [&](double m) { return inches ? m * 1000 / unit::yard_mm : m; };
+  const auto height = [&](double mm) { return inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1); };
+  const char *far_unit = inches ? "yd" : "m", *near_unit = inches ? "in" : "mm";
   text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", "distance", "launch", "pin above", "sight clears", "eye above");
-  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", "m", "deg", "arrow, mm", "vanes by, mm", "arrow, mm");
+  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", far_unit, "deg", fmt::format("arrow, {}", near_unit),
+            fmt::format("vanes by, {}", near_unit), fmt::format("arrow, {}", near_unit));
   for (const MarkRow& row : fit.marks)
-    text.line("  {:>9.4g} {:>9.3f} {:>12.1f} {:>14} {:>12.1f}", row.mark.distance_m, deg(row.mark.launch_rad),
-              row.mark.pin_height_mm, number_text(row.mark.clearance_mm, 1), row.eye_height_mm);
+    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>14} {:>12}", distance(row.mark.distance_m), deg(row.mark.launch_rad),
+              height(row.mark.pin_height_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
   const Reach& reach = fit.reach;
   if (reach.longest_m == 0)
     text.line("  The sight never clears the passing vanes by what is wanted.");
   else if (reach.beyond_limit)
-    text.line("  The sight clears the vanes at every distance up to {:.0f} m.", reach.longest_m);
+    text.line("  The sight clears the vanes at every distance up to {:.0f} {}.", distance(reach.longest_m), far_unit);
   else
-    text.line("  Longest distance before the sight comes within {:g} mm of the vanes: {:.1f} m.",
-              fit.spec.value(Key::wanted_sight_arrow), reach.longest_m);
-  text.line("  From the near to the far mark the eye, and so the anchor, moves {} mm {} on the face.",
-            number_text(std::abs(fit.eye_travel_mm), 1),
+    text.line("  Longest distance before the sight comes within {:g} mm of the vanes: {:.1f} {}.",
+              fit.spec.value(Key::wanted_sight_arrow), distance(reach.longest_m), far_unit);
+  text.line("  From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
+            height(std::abs(fit.eye_travel_mm)), near_unit,
             fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower" : "toward the arrow: the hand goes higher");
 }
 
@@ -137,7 +143,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   write_clearances(text, fit);
 
   text.heading("Sight marks");
-  write_marks(text, fit);
+  write_marks(text, fit, units);
 
   text.heading("Peep and eye");
   text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",

@@ -78,13 +78,20 @@ class FitSheet {
   /// As many of the report's notes as leave letters their size stand by the mark, the gravest first; the others on
   /// page 2.
   void choose_notes() {
-    for (const std::string& note : report_.notes) notes_.push_back(note + ".");
+    for (const std::string& note : report_.notes) notes_.push_back(sentence(note));
     std::ranges::stable_partition(notes_, [](const std::string& note) { return note.starts_with("DO NOT"); });
     constexpr double readable = 0.9;
     for (notes_here_ = notes_.size(); notes_here_ > 0; --notes_here_)
       if (sheet::fits(
               canvas_, box("left_column"), [&](Flow& flow) { write_left(flow); }, readable))
         return;
+  }
+
+  /// With a capital, unless it begins with a key, and a full stop.
+  static std::string sentence(std::string note) {
+    const bool key = note.substr(0, note.find(' ')).find('.') != std::string::npos;
+    if (!note.empty() && !key && note[0] >= 'a' && note[0] <= 'z') note[0] = static_cast<char>(note[0] - 'a' + 'A');
+    return note + ".";
   }
 
   void write_notes(Flow& flow) const {
@@ -129,7 +136,7 @@ class FitSheet {
                       c.wanted_most_mm ? fmt::format("{:g} to {:g}", c.wanted_least_mm, *c.wanted_most_mm)
                                        : fmt::format("≥ {:g}", c.wanted_least_mm),
                       std::string(text_of(c.verdict)) + (c.met ? "" : " – NOT MET")});
-    flow.table(rows, {0, -0.52, 0.57, 0.74}, true);
+    flow.table(rows, {0, -0.46, 0.51, 0.68}, true);
     flow.heading("Measured after tying");
     flow.blank_box({"mark, string at rest", "peep above arrow, full draw", "eye above arrow, full draw", "by, date"});
   }

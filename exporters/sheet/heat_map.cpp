@@ -16,16 +16,14 @@ constexpr double text_mm = 2.6, title_mm = 3.8;
 
 std::string named(const ChartAxis& axis) { return axis.unit.empty() ? axis.name : axis.name + ", " + axis.unit; }
 
-TextStyle sized(double size_mm, Colour colour = {}) {
+TextStyle sized(double size_mm) {
   TextStyle style;
   style.size_mm = size_mm;
-  style.colour = colour;
   return style;
 }
 
-/// Light enough to write on in black, or dark enough for white.
-double grey_of(double share) { return 0.95 - 0.6 * share; }
-Colour ink_on(double share) { return Colour::grey(share > 0.6 ? 1 : 0); }
+/// Light enough to write on in black: a contrast of 5 : 1 at the darkest.
+double grey_of(double share) { return 0.93 - 0.43 * share; }
 
 /// Every which one of `count` labels may stand when each takes `need` of `room`.
 std::size_t every(std::size_t count, double need, double room) {
@@ -59,11 +57,16 @@ void draw_heat_map(Canvas& canvas, const HeatMap& map, const Box& frame) {
       const auto& cell = map.cells[row * map.xs.size() + column];
       const double x = field.x0 + wide * static_cast<double>(column), y = field.y1 - high_mm * static_cast<double>(row + 1);
       const Box box{x, y, x + wide, y + high_mm};
-      if (std::isfinite(cell.value)) canvas.fill(Path::rectangle(box), Colour::grey(grey_of(share_of(cell.value))));
+      // A hair over the next cell, or smoothing leaves a seam.
+      constexpr double hair_mm = 0.03;
+      if (std::isfinite(cell.value)) canvas.fill(Path::rectangle({box.x0, box.y0 - hair_mm, box.x1 + hair_mm, box.y1}), Colour::grey(grey_of(share_of(cell.value))));
       if (cell.hatched) canvas.hatch(Path::rectangle(box), {1.6, 45, {0.12, {}, {}, {}}});
-      const Point middle{(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2};
-      if (numbers && std::isfinite(cell.value))
-        canvas.text(number_text(cell.value, map.digits), sized(text_mm, ink_on(share_of(cell.value))), {middle, Across::centre, Down::middle, 0});
+      if (!numbers || !std::isfinite(cell.value)) continue;
+      const std::string number = number_text(cell.value, map.digits);
+      const TextPlace middle{{(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2}, Across::centre, Down::middle, 0};
+      // The hatching keeps clear of the number.
+      if (cell.hatched) canvas.fill(Path::rectangle(canvas.text_box(number, sized(text_mm), middle)), Colour::grey(grey_of(share_of(cell.value))));
+      canvas.text(number, sized(text_mm), middle);
     }
   canvas.stroke(Path::rectangle(field), {});
 

@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <APIHeaderSection_MakeHeader.hxx>
-#include <BRepBuilderAPI_Transform.hxx>
 #include <Interface_HArray1OfHAsciiString.hxx>
 #include <Interface_Static.hxx>
 #include <OSD_Process.hxx>
@@ -69,17 +68,17 @@ void refuse_unfit(const std::vector<Part>& parts) {
       if (c < ' ' || c > '~' || c == '\'' || c == '\\')
         throw Error(ErrorCode::internal, fmt::format("The part name \"{}\" holds a letter that STEP would not keep; plain ASCII only.", part.name));
     if (!names.insert(part.name).second) throw Error(ErrorCode::internal, fmt::format("Two parts are called \"{}\".", part.name));
+    if (part.shape.kernel().volume_mm3 > 0) continue;  // checked when it was made, and shapes never change
     const std::string trouble = kernel::guarded("Checking a part before the export", [&] { return kernel::unsound(part.shape.kernel().shape); });
     if (!trouble.empty()) throw Error(ErrorCode::internal, fmt::format("The part \"{}\" was not written: {}.", part.name, trouble));
   }
 }
 
-/// The solid where it stands: a placement of its own would make its product's shape differ from the part's.
-TopoDS_Shape placed(const TopoDS_Shape& shape) {
+/// The one solid of a part, where it stands.
+TopoDS_Shape solid_of(const TopoDS_Shape& shape) {
   TopoDS_Shape solid;
   for (TopExp_Explorer it(shape, TopAbs_SOLID); it.More(); it.Next()) solid = it.Current();
-  if (solid.Location().IsIdentity()) return solid;
-  return BRepBuilderAPI_Transform(solid.Located(TopLoc_Location()), solid.Location().Transformation(), true).Shape();
+  return solid;
 }
 
 handle<TDocStd_Document> document_of(const std::vector<Part>& parts, const std::string& name, std::vector<TopoDS_Shape>& solids) {
@@ -88,10 +87,12 @@ handle<TDocStd_Document> document_of(const std::vector<Part>& parts, const std::
   const auto set_name = [](const TDF_Label& label, const std::string& s) { TDataStd_Name::Set(label, TCollection_ExtendedString(s.c_str(), true)); };
   const TDF_Label assembly = shapes->NewShape();
   for (const Part& part : parts) {
-    solids.push_back(placed(part.shape.kernel().shape));
+    // A part that was moved keeps its own frame (the head's: its landmarks) and is placed by the assembly.
+    const TopoDS_Shape solid = solid_of(part.shape.kernel().shape);
+    solids.push_back(solid.Located(TopLoc_Location()));
     const TDF_Label label = shapes->AddShape(solids.back(), false);
     set_name(label, part.name);
-    set_name(shapes->AddComponent(assembly, label, TopLoc_Location()), part.name);
+    set_name(shapes->AddComponent(assembly, label, solid.Location()), part.name);
     for (const auto& [index, face_name] : part.face_names) {
       std::size_t k = 0;
       for (TopExp_Explorer it(solids.back(), TopAbs_FACE); it.More(); it.Next(), ++k)

@@ -32,6 +32,7 @@ class SweepReader {
   explicit SweepReader(const std::string& path);
 
   [[nodiscard]] const std::string& header() const { return header_; }
+  [[nodiscard]] const std::vector<std::string>& names() const { return names_; }
   /// Place of a column; npos where there is none.
   [[nodiscard]] std::size_t column(std::string_view name) const;
   static constexpr std::size_t npos = static_cast<std::size_t>(-1);

@@ -118,4 +118,51 @@ Path clipped(const Path& path, const Box& box) {
   return clipper.take();
 }
 
+Path outside(const Path& path, const std::vector<Point>& convex) {
+  Point centre;
+  for (const Point& p : convex) centre = centre + (1 / double(convex.size())) * p;
+  // Shares of a segment between which it is inside: Cyrus and Beck's clipping.
+  const auto inside = [&](Point a, Point b) {
+    double from = 0, until = 1;
+    for (std::size_t i = 0; i < convex.size(); ++i) {
+      const Point edge = convex[(i + 1) % convex.size()] - convex[i];
+      const auto side = [&](Point p) { return edge.x * (p.y - convex[i].y) - edge.y * (p.x - convex[i].x); };
+      const double way = side(centre) < 0 ? -1 : 1, at_a = way * side(a), at_b = way * side(b);
+      if (at_a < 0 && at_b < 0) return std::pair{1.0, 0.0};
+      if (at_a < 0) from = std::max(from, at_a / (at_a - at_b));
+      if (at_b < 0) until = std::min(until, at_a / (at_a - at_b));
+    }
+    return std::pair{from, until};
+  };
+  Path out;
+  Point at;
+  bool drawing = false;
+  const auto piece = [&](Point a, Point b) {
+    if (!drawing) out.move_to(a);
+    out.line_to(b);
+    drawing = true;
+  };
+  for (const Path::Piece& p : path.pieces()) {
+    if (p.step == Path::Step::line) {
+      const auto [from, until] = inside(at, p.p[0]);
+      if (from >= until) {
+        piece(at, p.p[0]);
+      } else {
+        if (from > 0) piece(at, at + from * (p.p[0] - at));
+        drawing = false;
+        if (until < 1) piece(at + until * (p.p[0] - at), p.p[0]);
+      }
+      at = p.p[0];
+    } else if (p.step == Path::Step::curve) {
+      if (!drawing) out.move_to(at);
+      out.curve_to(p.p[0], p.p[1], at = p.p[2]);
+      drawing = true;
+    } else if (p.step == Path::Step::move) {
+      at = p.p[0];
+      drawing = false;
+    }
+  }
+  return out;
+}
+
 }  // namespace peepwright

@@ -35,10 +35,15 @@ std::string signed_text(double value) {
   return (number_text(value, 1).starts_with('-') || number_text(value, 1) == "0.0" ? "" : "+") + number_text(value, 1);
 }
 
-std::string name_of(const Fit& fit) {
-  std::string out = fit.spec.bow_label.empty() ? std::string("bow") : fit.spec.bow_label;
-  if (!fit.spec.archer_label.empty()) out = fit.spec.archer_label + ", " + out;
-  return out + (fit.peep == Peep::tied ? ", peep as tied" : "");
+/// What tells the two apart stands first: a long name is cut off at its end.
+std::string name_of(const Fit& fit, const Fit& other) {
+  std::string out;
+  if (fit.peep == Peep::tied)
+    out = "peep as tied: ";
+  else if (other.peep == Peep::tied)
+    out = "peep as it should be: ";
+  if (!fit.spec.archer_label.empty()) out += fit.spec.archer_label + ", ";
+  return out + (fit.spec.bow_label.empty() ? std::string("bow") : fit.spec.bow_label);
 }
 
 /// Cells of one row: name, A, B, difference.
@@ -118,7 +123,7 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b) {
 
 std::string comparison_text(const Fit& a, const Fit& b) {
   std::string out =
-      fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a), name_of(b), "", "A", "B", "B - A");
+      fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a, b), name_of(b, a), "", "A", "B", "B - A");
   for (const ComparedRow& row : compared(a, b)) {
     const auto cells = cells_of(row);
     out += fmt::format("  {:<30} {:>10} {:>10} {:>10}", cells[0], cells[1], cells[2], cells[3]);
@@ -152,8 +157,8 @@ Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, 
   view::draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 200, far);
 
   view::TitleBlock title(canvas, look, block);
-  title.key("outline", "A  " + name_of(fit_a));
-  title.key("other", "B  " + name_of(fit_b));
+  title.key("outline", "A  " + name_of(fit_a, fit_b));
+  title.key("other", "B  " + name_of(fit_b, fit_a));
   title.rule();
   const std::vector<double> starts{0, -0.66, -0.83, -1.0};
   title.line({"", "A", "B", "B − A"}, starts, true);

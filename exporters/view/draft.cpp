@@ -139,8 +139,10 @@ void Draft::choices_around(Waiting& label, Point at, double nearest_mm, double e
       const Point elbow = at + far * Point{std::cos(angle), std::sin(angle)};
       // The leader ends at the middle of the text's nearer end; upright ones look lost.
       const double way = elbow.x >= at.x ? 1 : -1, upright = std::abs(std::cos(angle)) < 0.2 ? 4 : 0;
+      // Of two mirrored places, as good as each other, always the same one.
+      const double left = way < 0 ? 0.7 : 0;
       offer(label, elbow + Point{way * (label.size.width / 2 + shelf_mm), 0}, at, {{at, elbow}},
-            extra_cost + far + upright);
+            extra_cost + far + upright + left);
     }
 }
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What an eye at infinity sees of solids: outlines and sharp edges, the hidden ones taken away exactly.
+// What an eye at infinity sees of solids: outlines and sharp edges without the hidden ones.
 #pragma once
 
 #include <string>
@@ -24,17 +24,19 @@ struct ViewDirection {
 /// for a left-handed one, as they stand.
 ViewDirection side_of(bool right_handed);
 
-/// Visible lines in picture millimetres: straight pieces and cubics within `line_deviation_mm` of the exact projection.
+/// Visible lines in picture millimetres: straight pieces and cubics within `line_deviation_mm` of the kernel's lines,
+/// which are exact but for the outlines of spline surfaces: those are within 0.1 mm.
 struct DrawnLines {
   Path outline;  ///< where a surface turns away from the viewer
   Path sharp;    ///< edges where faces meet at an angle
 };
 inline constexpr double line_deviation_mm = 0.02;
 
-/// The lines of each group of solids, all groups hiding one another; one entry a group. Every further group is set up
-/// against every large surface anew: keep them few (a head and 22 parts: 2 groups 0.2 s, 23 groups 1 s). The same
-/// solids give the same lines; calls from several threads wait for each other. Throws Error(internal) when the kernel
-/// fails.
+/// The lines of each group of solids, all groups hiding one another; one entry a group. The kernel finds what solids
+/// hide exactly. What is hidden by a group that holds a large spline surface (a head) is found from the triangles of
+/// the group's solids instead, to 0.1 mm, in a hundredth of the time; of other groups' lines it hides nothing that is
+/// pressed in by less than 4 mm, as skin gives. The same solids give the same lines; calls from several threads wait
+/// for each other. Throws Error(internal) when the kernel fails.
 std::vector<DrawnLines> hidden_lines(const std::vector<std::vector<solid::Shape>>& groups, const ViewDirection& view);
 
 }  // namespace peepwright

@@ -6,18 +6,68 @@
 #include <limits>
 #include <numbers>
 #include <numeric>
+#include <utility>
 
 namespace peepwright::view {
 namespace {
 
 /// What breaking the rule once costs: more than any distance on a page.
 constexpr double forbidden = 1e4;
-constexpr double hopeless = 4 * forbidden;  // no need to count on
 constexpr double leader_over_line = 1.5, leader_over_leader = 60;
 
 Box grown(const Box& box, double by) {
   return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by};
 }
+
+Box around(const Segment& s) {
+  return {std::min(s.a.x, s.b.x), std::min(s.a.y, s.b.y), std::max(s.a.x, s.b.x), std::max(s.a.y, s.b.y)};
+}
+
+Box both(const Box& a, const Box& b) {
+  return {std::min(a.x0, b.x0), std::min(a.y0, b.y0), std::max(a.x1, b.x1), std::max(a.y1, b.y1)};
+}
+
+/// Lines by the squares of the page that they lie in: a choice looks at those near it only.
+class LineGrid {
+ public:
+  explicit LineGrid(const std::vector<Segment>& lines) : seen_(lines.size(), 0) {
+    if (lines.empty()) return;
+    all_ = around(lines.front());
+    for (const Segment& s : lines) all_ = both(all_, around(s));
+    columns_ = cell(all_.x1, all_.x0) + 1;
+    cells_.resize(columns_ * (cell(all_.y1, all_.y0) + 1));
+    for (std::size_t i = 0; i < lines.size(); ++i)
+      each_cell(around(lines[i]), [&](std::vector<std::size_t>& held) { held.push_back(i); });
+  }
+
+  /// Calls `act` once for the number of every line that may come into the box.
+  template <class Act>
+  void near(const Box& box, const Act& act) {
+    ++visit_;
+    each_cell(box, [&](const std::vector<std::size_t>& held) {
+      for (const std::size_t i : held)
+        if (std::exchange(seen_[i], visit_) != visit_) act(i);
+    });
+  }
+
+ private:
+  static constexpr double cell_mm = 8;
+  static std::size_t cell(double v, double from) { return v > from ? std::size_t((v - from) / cell_mm) : 0; }
+
+  template <class Act>
+  void each_cell(const Box& box, const Act& act) {
+    if (cells_.empty() || box.x1 < all_.x0 || box.x0 > all_.x1 || box.y1 < all_.y0 || box.y0 > all_.y1) return;
+    const std::size_t c1 = cell(std::min(box.x1, all_.x1), all_.x0), r1 = cell(std::min(box.y1, all_.y1), all_.y0);
+    for (std::size_t r = cell(box.y0, all_.y0); r <= r1; ++r)
+      for (std::size_t c = cell(box.x0, all_.x0); c <= c1; ++c) act(cells_[r * columns_ + c]);
+  }
+
+  Box all_;
+  std::size_t columns_ = 0;
+  std::vector<std::vector<std::size_t>> cells_;
+  std::vector<std::size_t> seen_;  ///< by line, the visit that met it last
+  std::size_t visit_ = 0;
+};
 
 /// Cost of two labels' choices standing together.
 double together(const LabelChoice& a, const LabelChoice& b, double clearance) {
@@ -106,17 +156,17 @@ bool cross(const Segment& a, const Segment& b) {
 std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
                                       const std::vector<Segment>& lines, double clearance_mm) {
   // Against lines that stand anyway.
+  LineGrid grid(lines);
   std::vector<std::vector<double>> alone(labels.size());
   for (std::size_t i = 0; i < labels.size(); ++i)
     for (const LabelChoice& choice : labels[i]) {
       double cost = choice.cost;
       const Box box = grown(choice.box, clearance_mm);
-      for (const Segment& line : lines) {
-        if (meets(line, box)) cost += forbidden;
-        if (cost > hopeless) break;
-        for (const Segment& leader : choice.leader)
-          if (cross(line, leader)) cost += leader_over_line;
-      }
+      grid.near(box, [&](std::size_t line) { cost += meets(lines[line], box) ? forbidden : 0; });
+      // What its leader crosses matters only where the box itself may stand.
+      for (std::size_t k = 0; k < choice.leader.size() && cost < forbidden; ++k)
+        grid.near(around(choice.leader[k]),
+                  [&](std::size_t line) { cost += cross(lines[line], choice.leader[k]) ? leader_over_line : 0; });
       alone[i].push_back(cost);
     }
 

@@ -15,9 +15,19 @@ namespace {
 using namespace solid;  // arithmetic on points
 
 /// Parts whose joints with other parts (a nock's slot, a loop's hitch) cannot be seen, but cost the removal of hidden
-/// lines seconds: drawn as the plain bodies that clearances are measured to.
+/// lines seconds: drawn as the plain bodies that clearances are measured to. The string, too, which as a solid leaves
+/// out the peep's body, runs through here; what the body hides of it is taken away on the page.
 bool drawn_plain(const std::string& name) {
-  return name == "nock" || name == "release loop" || name == "serving";
+  return name == "nock" || name == "release loop" || name == "serving" || name == "peep" ||
+         name == "string below peep" || name == "string above peep";
+}
+
+/// The peep's body, a tube seen square from its side.
+std::vector<Point> outline_of(const Rod& body, const ViewDirection& view) {
+  const Point from = view.picture(body.from), to = view.picture(body.to);
+  const Point along = (1 / std::hypot(to.x - from.x, to.y - from.y)) * (to - from);
+  const Point aside = body.radius_mm * Point{-along.y, along.x};
+  return {from + aside, to + aside, to - aside, from - aside};
 }
 
 Rod lower_serving(const AssemblyInput& in) {
@@ -37,10 +47,14 @@ std::vector<Shape> plain_bodies(const AssemblyInput& in, const FitBodies& bodies
   const Rod &top = bodies.loop[0], &back = bodies.loop[1], &bottom = bodies.loop[2];
   const Point3 upper{back.from.x, 0, top.to.z}, lower{back.to.x, 0, bottom.from.z};
   const double bend = std::clamp(0.9 * top.to.z, 1.2 * top.radius_mm, 2.2 * top.radius_mm);
-  return {rod_solid(bodies.nock), rod_solid(outside_nock(bodies.upper_serving, in.nock_height_mm)),
+  return {rod_solid({bodies.upper_serving.to, bodies.upper_leg.to, bodies.upper_leg.radius_mm}), rod_solid(bodies.nock),
+          rod_solid(outside_nock(bodies.upper_serving, in.nock_height_mm)),
           rod_solid(outside_nock(lower_serving(in), in.nock_height_mm)),
           bent_rod_solid({top.from, upper, lower, bottom.to}, top.radius_mm, bend)};
 }
+
+/// How deep a release loop may lie in the cheek when the nock before it lies 1 mm deep.
+constexpr double pressed_most = 2;
 
 /// Where the vanes begin ahead of the nocking point (as the assembly has them).
 constexpr double vane_start_mm = 25;
@@ -83,11 +97,16 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   // Everything of a Fit is told of a right-handed archer; in the picture both hands differ in x alone.
   const auto picture = [&](Point3 p) { return view.picture(as_archer_stands(fit.spec, p)); };
 
+  // Skin gives: what is pressed into it is drawn whole, as if the head stood that much farther from the viewer.
+  double pressed_mm = 0;
+  for (const Clearance& c : fit.clearances) pressed_mm = std::max(pressed_mm, -pressed_most * c.distance_mm);
+  const Pose behind = Pose::from_angles(0, 0, 0, -pressed_mm * view.toward_viewer);
+
   std::vector<std::vector<Shape>> groups(2);
   for (const Part& part : parts)
     // The lids hide all of an eyeball but what is drawn by hand.
     if (!part.name.ends_with(" eye") && !drawn_plain(part.name))
-      groups[part.name == "head" ? 0 : 1].push_back(part.shape);
+      groups[part.name == "head" ? 0 : 1].push_back(part.name == "head" ? part.shape.moved(behind) : part.shape);
   for (Shape& shape : plain_bodies(in, bodies)) groups[1].push_back(std::move(shape));
 
   const Posture& posture = fit.core.posture;
@@ -108,7 +127,9 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   scene.right_handed = in.right_handed;
   std::vector<DrawnLines> lines = hidden_lines(groups, view);
   scene.head = std::move(lines[0]);
-  scene.bow = std::move(lines[1]);
+  const std::vector<Point> peep = outline_of(bodies.peep_body, view);
+  scene.bow.outline = outside(lines[1].outline, peep);
+  scene.bow.sharp = outside(lines[1].sharp, peep).append(Path::polyline(peep, true));
   scene.head.outline = without_hooks(scene.head.outline);
   scene.head_box = scene.head.outline.bounds();
   scene.head.sharp = above(scene.head.sharp, scene.head_box.y0 + 20);

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Run: build/dev/tests/bench_drawing. Inside the process, and whole commands as a person waits for them.
+// Run: build/dev/tests/bench_drawing. Inside the process; whole commands are in bench_process.
 #include <benchmark/benchmark.h>
-
-#include <cstdlib>
 
 #include "engine/solid/parts.hpp"
 #include "exporters/sheet/fit_sheet.hpp"
@@ -26,7 +24,7 @@ const SideViewOptions options{"a4", PaperUnits::millimetres, "", "peepwright"};
 void hidden_lines_and_face(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(side_scene(report().fit));
 }
-BENCHMARK(hidden_lines_and_face)->Unit(benchmark::kMillisecond)->UseRealTime();
+BENCHMARK(hidden_lines_and_face)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->UseRealTime();
 
 void side_view_laid_out(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(side_view(report().fit, scene(), options));
@@ -61,25 +59,13 @@ BENCHMARK(side_view_as_png)->Unit(benchmark::kMillisecond);
 void side_view_from_a_fit(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(side_view(report().fit, side_scene(report().fit), options).pdf({}));
 }
-BENCHMARK(side_view_from_a_fit)->Unit(benchmark::kMillisecond)->UseRealTime();
+BENCHMARK(side_view_from_a_fit)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->UseRealTime();
 
 /// The same for the fit sheet. Wanted: under 0.6 s.
 void fit_sheet_from_a_fit(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(fit_sheet(report(), side_scene(report().fit), options).pdf({}));
 }
-BENCHMARK(fit_sheet_from_a_fit)->Unit(benchmark::kMillisecond)->UseRealTime();
-
-void whole_command(benchmark::State& state, const char* command) {
-  const std::string example = std::string(" '") + PEEPWRIGHT_SOURCE_DIR + "/examples/first-fit/";
-  const std::string line = std::string("'") + PEEPWRIGHT_PROGRAM + "' " + command + example + "archer.toml'" + example +
-                           "bow.toml'" + example + "arrow.toml' --quiet -o '" + BENCH_FOLDER + "'";
-  for (auto _ : state)
-    if (std::system(line.c_str()) != 0) state.SkipWithError("the command failed");
-}
-/// Wanted: under 0.5 s.
-BENCHMARK_CAPTURE(whole_command, view, "view")->Unit(benchmark::kMillisecond)->UseRealTime()->MinTime(3);
-/// Every file. Wanted: under 0.8 s on two cores.
-BENCHMARK_CAPTURE(whole_command, fit, "fit")->Unit(benchmark::kMillisecond)->UseRealTime()->MinTime(3);
+BENCHMARK(fit_sheet_from_a_fit)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->UseRealTime();
 
 }  // namespace
 }  // namespace peepwright

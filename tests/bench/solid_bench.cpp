@@ -95,6 +95,25 @@ void one_exact_distance_by_the_kernel(benchmark::State& state) {
 }
 BENCHMARK(one_exact_distance_by_the_kernel)->Unit(benchmark::kMillisecond);
 
+/// Why many holes are cut with one list: all at once, or one after another.
+void a_hundred_holes(benchmark::State& state) {
+  const Shape plate = plate_solid({{0, 0, 0}, {100, 0, 0}, {100, 100, 0}, {0, 100, 0}}, 2);
+  std::vector<Shape> holes;
+  for (int i = 0; i < 10; ++i)
+    for (int j = 0; j < 10; ++j)
+      holes.push_back(rod_solid({{5.0 + 10 * i, 5.0 + 10 * j, -2}, {5.0 + 10 * i, 5.0 + 10 * j, 2}, 2}));
+  const bool at_once = state.range(0) != 0;
+  for (auto _ : state) {
+    Shape rest = plate;
+    if (at_once)
+      rest = cut(rest, holes, "a plate");
+    else
+      for (const Shape& hole : holes) rest = cut(rest, {hole}, "a plate");
+    benchmark::DoNotOptimize(rest);
+  }
+}
+BENCHMARK(a_hundred_holes)->Arg(1)->Arg(0)->Iterations(1)->Unit(benchmark::kMillisecond);
+
 }  // namespace
 }  // namespace peepwright::solid
 

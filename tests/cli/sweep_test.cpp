@@ -2,7 +2,9 @@
 #include <fcntl.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <pty.h>
 #include <signal.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -39,17 +41,22 @@ TEST(SweepCommand, WritesTableManifestAndSummary) {
   EXPECT_FALSE(fs::exists(folder / "out" / "sweep.partial.csv"));
 }
 
+/// Becomes the program, in a process that was forked for it.
+[[noreturn]] void become_program(const std::vector<std::string>& arguments) {
+  std::vector<char*> words{const_cast<char*>(PEEPWRIGHT_PROGRAM)};
+  for (const std::string& a : arguments) words.push_back(const_cast<char*>(a.c_str()));
+  words.push_back(nullptr);
+  ::execv(PEEPWRIGHT_PROGRAM, words.data());
+  ::_exit(127);
+}
+
 /// Starts the program and kills it as soon as its partial table has `bytes`; false when it was done before.
 bool run_and_kill(const std::vector<std::string>& arguments, const fs::path& partial, std::uintmax_t bytes, int signal, int& exit_code) {
   const pid_t child = ::fork();
   if (child == 0) {
     const int nowhere = ::open("/dev/null", O_RDWR);
     for (const int stream : {0, 1, 2}) ::dup2(nowhere, stream);
-    std::vector<char*> words{const_cast<char*>(PEEPWRIGHT_PROGRAM)};
-    for (const std::string& a : arguments) words.push_back(const_cast<char*>(a.c_str()));
-    words.push_back(nullptr);
-    ::execv(PEEPWRIGHT_PROGRAM, words.data());
-    ::_exit(127);
+    become_program(arguments);
   }
   int status = 0;
   while (::waitpid(child, &status, WNOHANG) == 0) {
@@ -85,6 +92,54 @@ TEST(SweepCommand, KilledAtAnyMomentItResumesToTheSameBytes) {
     EXPECT_FALSE(fs::exists(out / "sweep.partial.csv"));
   }
   EXPECT_GE(killed, 3);  // else this has tested nothing
+}
+
+TEST(SweepCommand, ShowsItsProgressOnATerminal) {
+  const fs::path folder = fresh_folder();
+  const auto arguments = sweep_arguments(folder, {"-o", (folder / "out").string()});
+  int terminal = -1;
+  const pid_t child = ::forkpty(&terminal, nullptr, nullptr, nullptr);
+  if (child == 0) become_program(arguments);
+  std::string shown;
+  char some[4096];
+  for (ssize_t count; (count = ::read(terminal, some, sizeof some)) > 0;) shown.append(some, static_cast<std::size_t>(count));
+  ::close(terminal);
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+  EXPECT_THAT(shown, HasSubstr(" of 450, "));
+  EXPECT_THAT(shown, HasSubstr(" a second, "));
+}
+
+/// Most memory a run held, KiB.
+long peak_kib(const std::vector<std::string>& arguments) {
+  const pid_t child = ::fork();
+  if (child == 0) {
+    const int nowhere = ::open("/dev/null", O_RDWR);
+    for (const int stream : {0, 1, 2}) ::dup2(nowhere, stream);
+    become_program(arguments);
+  }
+  int status = 0;
+  rusage used{};
+  ::wait4(child, &status, 0, &used);
+  EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+  return used.ru_maxrss;
+}
+
+// Half of a sweep, which draws no charts: their memory would hide that of the rows.
+TEST(SweepCommand, MemoryDoesNotGrowWithTheVariants) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n");
+  const auto peak = [&](const char* range, const char* name) {
+    return peak_kib({"sweep", (folder / "bow.toml").string(), "--vary", std::string("sight.extension=") + range, "--part", "1/2", "--netcdf",
+                     "--threads", "1", "-o", (folder / name).string()});
+  };
+  const long few = peak("100 mm..250 mm/0.0375 mm", "few");    // 2000 variants a half
+  const long many = peak("100 mm..250 mm/0.00375 mm", "many");  // 20 000
+  const auto rows = static_cast<long>(fs::file_size(folder / "many" / "sweep-1-of-2.csv") / 1024);
+  EXPECT_GT(rows, 5000);
+  EXPECT_LT(many, few + rows / 3) << few << " KiB, then " << many;
+  EXPECT_LT(many, 200 * 1024);
 }
 
 TEST(SweepCommand, InterruptedItSaysSoAndKeepsItsRows) {

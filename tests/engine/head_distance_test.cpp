@@ -123,6 +123,57 @@ TEST(HeadDistance, DepthIsThatOfARealPointOfTheRod) {
   }
 }
 
+// Brute force over the rod: strings and nocks into nose and cheek, their axes to 2 mm under the skin and more. At depths that
+// occur no sample of the rod's surface lies deeper by more than is promised, and the deepest is not far off.
+TEST(HeadDistance, NoPlaceOfARodLiesDeeper) {
+  std::mt19937 random(seed);
+  SCOPED_TRACE(seed);
+  const auto between = [&](double a, double b) { return a + (b - a) * (double(random()) / 4294967295.0); };
+  int deep = 0;
+  for (int k = 0; k < 24; ++k) {
+    const Bench& bench = k % 2 ? man() : woman();
+    const SkinParameter at{between(-0.1, 0.1), between(0.35, 0.6)};
+    const SkinPoint s = bench.skin.at(at);
+    const Point3 along = unit(unit(s.du) + between(-2, 2) * unit(s.dt) + between(-0.2, 0.2) * Skin::normal(s));
+    const double radius = between(0.8, 3.5), half = k % 3 ? 150 : 8;
+    const Point3 middle = s.place - between(-0.5 * radius, 2) * Skin::normal(s);
+    const Rod rod{middle - half * along, middle + between(0.2, 1) * half * along, radius};
+    const Contact c = bench.distance.to(rod);
+    double deepest = 0;
+    const Point3 across = unit(cross(along, Point3{0.3, 0.5, 0.8})), other = cross(along, across);
+    const double length = norm(rod.to - rod.from);
+    for (double x = 0; x <= length; x += 0.5)
+      for (int turn = 0; turn < 32; ++turn) {
+        const double angle = turn * M_PI / 16;
+        const Point3 p = rod.from + x * along + radius * (std::cos(angle) * across + std::sin(angle) * other);
+        if (norm(p - middle) < 60) deepest = std::max(deepest, -bench.distance.to(p).distance_mm);
+      }
+    if (deepest > 6) continue;
+    deep += deepest > 0.5;
+    EXPECT_GT(-c.distance_mm, deepest - 0.15) << "rod " << k;
+    EXPECT_LT(-c.distance_mm, deepest + 0.3) << "rod " << k;
+  }
+  EXPECT_GT(deep, 10);  // the sample is not empty
+}
+
+TEST(HeadDistance, ARodThatIsFartherOffIsNothing) {
+  std::mt19937 random(seed);
+  const auto between = [&](double a, double b) { return a + (b - a) * (double(random()) / 4294967295.0); };
+  int nearer = 0;
+  for (int k = 0; k < 60; ++k) {
+    const Rod rod{{between(-60, 60), between(-60, 60), between(-130, 30)}, {between(20, 60), between(-60, 60), between(-130, 30)}, 1.1};
+    const Contact c = man().distance.to(rod);
+    const double limit = between(-30, 20);
+    const auto found = man().distance.to_nearer(rod, {}, limit);
+    ASSERT_EQ(found.has_value(), c.distance_mm < limit) << "rod " << k;
+    if (!found) continue;
+    ++nearer;
+    EXPECT_NEAR(found->distance_mm, c.distance_mm, 1e-9);
+  }
+  EXPECT_GT(nearer, 10);
+  EXPECT_LT(nearer, 50);
+}
+
 TEST(HeadDistance, ARodInsideTheHeadIsDeep) {
   const Contact c = man().distance.to(Rod{{-100, 0, 30}, {-80, 0, 30}, 3});
   EXPECT_LT(c.distance_mm, -60);

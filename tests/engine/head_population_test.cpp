@@ -14,7 +14,6 @@ TEST(HeadPopulation, IsSoundForEveryRowOfTheSurvey) {
   const auto rows = test::survey_rows();
   ASSERT_EQ(rows.size(), 6068u);
   const Face man = test::mean_face("adult-male"), woman = test::mean_face("adult-female");
-  std::size_t odd = 0;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const Face face = test::stretched(rows[i].build == "adult-male" ? man : woman, rows[i].measures);
     const Skin skin = skin_of(HeadShape(face));
@@ -25,12 +24,8 @@ TEST(HeadPopulation, IsSoundForEveryRowOfTheSurvey) {
     ASSERT_NEAR(head.volume_mm3() / head_mesh(skin).volume_mm3(), 1, 2e-3) << "row " << i;
     const HeadMeasuresOf m = measures_of(skin);
     ASSERT_NEAR(m.length_mm / rows[i].measures.length, 1, 0.01) << "row " << i;
-    // Where the cheeks are wider than the skull, as in a few people, the stretched landmarks ask for both at once.
-    const double wide = std::abs(m.breadth_mm / rows[i].measures.breadth - 1);
-    ASSERT_LT(wide, 0.06) << "row " << i;
-    if (wide > 0.02) ++odd;
+    ASSERT_NEAR(m.breadth_mm / rows[i].measures.breadth, 1, 0.01) << "row " << i;
   }
-  EXPECT_LT(odd, rows.size() / 50);
 }
 
 }  // namespace

@@ -100,6 +100,23 @@ TEST(Head, IsSoundForASampleOfTheSurvey) {
     expect_sound(test::stretched(rows[i].build == "adult-male" ? man : woman, rows[i].measures), "row " + std::to_string(i));
 }
 
+// The sample, and everybody whose cheeks are as wide as the skull: those ask the bend for two things at once.
+TEST(Head, IsAsLongAndAsWideAsThePersonWas) {
+  const auto rows = test::survey_rows();
+  const Face man = test::mean_face("adult-male"), woman = test::mean_face("adult-female");
+  std::size_t wide_cheeks = 0;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const test::HeadMeasures& m = rows[i].measures;
+    const bool wide = m.bizygomatic >= m.breadth;
+    if (!wide && i % 101 != 0) continue;
+    wide_cheeks += wide;
+    const HeadMeasuresOf got = measures_of(skin_of(HeadShape(test::stretched(rows[i].build == "adult-male" ? man : woman, m))));
+    EXPECT_NEAR(got.length_mm / m.length, 1, 0.01) << "row " << i;
+    EXPECT_NEAR(got.breadth_mm / m.breadth, 1, 0.01) << "row " << i;
+  }
+  EXPECT_GT(wide_cheeks, 20u);
+}
+
 TEST(Head, MeasuresAgreeWithTheSurveyForTheMeanPerson) {
   for (const Survey& s : surveys) {
     SCOPED_TRACE(s.build);

@@ -119,6 +119,13 @@ TEST(SweepPlan, FingerprintKnowsWhatRowsDependOn) {
   Spec other = bow();
   other.give(Key::bow_let_off, 0.7);
   EXPECT_NE(SweepPlan(other, vary(range), std::nullopt).fingerprint(""), one);
+  // Depths that a scan's picks give and no key holds.
+  Spec scanned = bow();
+  scanned.placed_marks = {{"sublabiale", {11, 0, -88}}};
+  const std::string with_scan = SweepPlan(scanned, vary(range), std::nullopt).fingerprint("");
+  EXPECT_NE(with_scan, one);
+  scanned.placed_marks[0].place_mm[0] = 11.5;
+  EXPECT_NE(SweepPlan(scanned, vary(range), std::nullopt).fingerprint(""), with_scan);
 }
 
 TEST(SweepPlan, RefusesInWords) {

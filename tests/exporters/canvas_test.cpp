@@ -1,11 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "exporters/drawing/canvas.hpp"
 
+#include <cairo-svg.h>
+#include <cairo.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
+#include <locale>
+#include <optional>
+#include <sstream>
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
@@ -22,7 +28,9 @@ Canvas page(double width = 100, double height = 80, bool text_as_paths = false) 
   return canvas;
 }
 
-PdfPage read_back(const Canvas& canvas) { return read_pdf(canvas.pdf({"test", "test"})).at(0); }
+PdfPage read_back(const Canvas& canvas) {
+  return read_pdf(canvas.pdf({"test", "test"})).at(0);
+}
 
 TEST(Canvas, ShapesComeBackFromThePdfInMillimetres) {
   Canvas canvas = page();
@@ -116,6 +124,110 @@ TEST(Canvas, TextWrapsAndIsShortened) {
   EXPECT_LE(cut.width, 40);
 }
 
+/// A PNG as Cairo, by libpng, reads it: width, height and 0xRRGGBB of each pixel.
+struct Picture {
+  int columns = 0, rows = 0;
+  std::vector<std::uint32_t> pixels;
+};
+
+Picture read_png(const std::string& bytes) {
+  std::string_view rest = bytes;
+  cairo_surface_t* surface = cairo_image_surface_create_from_png_stream(
+      [](void* from, unsigned char* to, unsigned count) {
+        auto& left = *static_cast<std::string_view*>(from);
+        if (left.size() < count) return CAIRO_STATUS_READ_ERROR;
+        std::copy_n(left.begin(), count, to);
+        left.remove_prefix(count);
+        return CAIRO_STATUS_SUCCESS;
+      },
+      &rest);
+  EXPECT_EQ(cairo_surface_status(surface), CAIRO_STATUS_SUCCESS);
+  EXPECT_TRUE(rest.empty());
+  Picture out{cairo_image_surface_get_width(surface), cairo_image_surface_get_height(surface), {}};
+  for (int y = 0; y < out.rows; ++y)
+    for (int x = 0; x < out.columns; ++x) {
+      std::uint32_t pixel = 0;
+      std::memcpy(&pixel, cairo_image_surface_get_data(surface) + y * cairo_image_surface_get_stride(surface) + 4 * x,
+                  4);
+      out.pixels.push_back(pixel & 0xffffff);
+    }
+  cairo_surface_destroy(surface);
+  return out;
+}
+
+TEST(Canvas, PicturesHoldTheirPixelsGreyAndColoured) {
+  for (const Colour paint : {Colour{0.2, 0.2, 0.2}, Colour{1, 0, 0.2}}) {
+    Canvas canvas = page(50, 20);
+    canvas.fill(Path::rectangle({0, 0, 25, 20}), paint);
+    const std::string bytes = canvas.png(0, 2 * unit::inch_mm);  // two pixels a millimetre
+    const Picture read = read_png(bytes);
+    ASSERT_EQ(read.columns, 100);
+    ASSERT_EQ(read.rows, 40);
+    const auto byte = [](double v) { return static_cast<std::uint32_t>(std::lround(255 * v)); };
+    const std::uint32_t wanted = byte(paint.r) << 16 | byte(paint.g) << 8 | byte(paint.b);
+    for (int y = 0; y < read.rows; ++y)
+      for (int x = 0; x < read.columns; ++x)
+        ASSERT_EQ(read.pixels[static_cast<std::size_t>(y * read.columns + x)], x < 50 ? wanted : 0xffffff)
+            << x << ", " << y;
+    EXPECT_EQ(bytes.at(25), paint.r == paint.g ? '\0' : '\2');  // colour type: grey or red-green-blue
+  }
+}
+
+/// A circle of radius 5 about (20, 20) as Cairo's own SVG surface writes it: how far its curves leave the circle, mm.
+struct SvgCircle {
+  double worst_mm = 0;
+  std::string text;
+};
+
+SvgCircle svg_circle(std::optional<double> tolerance, bool millimetres) {
+  SvgCircle out;
+  cairo_surface_t* surface = cairo_svg_surface_create_for_stream(
+      [](void* to, const unsigned char* data, unsigned count) {
+        static_cast<std::string*>(to)->append(reinterpret_cast<const char*>(data), count);
+        return CAIRO_STATUS_SUCCESS;
+      },
+      &out.text, 40, 40);
+  if (millimetres) cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_MM);
+  cairo_t* context = cairo_create(surface);
+  if (tolerance) cairo_set_tolerance(context, *tolerance);
+  cairo_arc(context, 20, 20, 5, 0, 2 * M_PI);
+  cairo_stroke(context);
+  cairo_destroy(context);
+  cairo_surface_finish(surface);
+  cairo_surface_destroy(surface);
+
+  const std::size_t from = out.text.find(" d=\"") + 4;
+  std::istringstream path(out.text.substr(from, out.text.find('"', from) - from));
+  path.imbue(std::locale::classic());
+  std::vector<Point> p;
+  for (std::string word; path >> word;) {
+    if (word == "M" && !p.empty()) break;
+    if (word == "M" || word == "C" || word == "Z" || word == "L") continue;
+    double y = 0;
+    path >> y;
+    p.push_back({std::stod(word), y});
+  }
+  for (std::size_t i = 0; i + 3 < p.size(); i += 3)
+    for (double t = 0; t <= 1; t += 0.05) {
+      const double u = 1 - t;
+      const Point at =
+          (u * u * u) * p[i] + (3 * u * u * t) * p[i + 1] + (3 * u * t * t) * p[i + 2] + (t * t * t) * p[i + 3];
+      out.worst_mm = std::max(out.worst_mm, std::abs(std::hypot(at.x - 20, at.y - 20) - 5));
+    }
+  return out;
+}
+
+// What Cairo (1.16.0) does, where our canvas leans on it or works around it.
+TEST(CairoAssumptions, CirclesAreTenthsOfAMillimetreOffUnlessToldOtherwise) {
+  EXPECT_GT(svg_circle({}, true).worst_mm, 0.05);
+  EXPECT_LT(svg_circle(0.001, true).worst_mm, 0.003);
+}
+
+TEST(CairoAssumptions, SvgIsInPointsUnlessToldOtherwise) {
+  EXPECT_THAT(svg_circle(0.001, false).text, HasSubstr("width=\"40pt\" height=\"40pt\""));
+  EXPECT_THAT(svg_circle(0.001, true).text, HasSubstr("width=\"40mm\" height=\"40mm\""));
+}
+
 TEST(Canvas, LettersAsPathsNeedNoFont) {
   for (const bool as_paths : {false, true}) {
     Canvas canvas = page(100, 80, as_paths);
@@ -197,6 +309,17 @@ TEST(Canvas, PicturesWithoutColourAreGrey) {
   EXPECT_GT(std::ranges::count_if(before.grey, [](unsigned char v) { return v < 128; }), 50);
   canvas.fill(Path::rectangle({20, 20, 30, 30}), {0.9, 0.1, 0.1});
   EXPECT_EQ(colour_type(canvas.png(0, 60)), 2);
+}
+
+TEST(Canvas, SvgLettersStayTextOnRequest) {
+  Canvas canvas = page();
+  canvas.text("Peep <אב> & 3", {}, {{10, 10}});
+  const std::string text = canvas.svg(0, SvgLetters::text), outlines = canvas.svg(0);
+  EXPECT_THAT(text, HasSubstr(">Peep &lt;</tspan>"));
+  EXPECT_THAT(text, HasSubstr("@font-face { font-family: \"B612\";"));
+  EXPECT_THAT(text, HasSubstr("@font-face { font-family: \"DejaVu Sans\";"));
+  EXPECT_EQ(outlines.find("<text"), std::string::npos);
+  EXPECT_EQ(text, canvas.svg(0, SvgLetters::text));
 }
 
 TEST(Canvas, CleansTexts) {

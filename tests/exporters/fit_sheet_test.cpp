@@ -5,6 +5,7 @@
 #include <gmock/gmock.h>
 
 #include <cmath>
+#include <stdexcept>
 
 #include "exporters/view/compare.hpp"
 #include "exporters/view/labels.hpp"
@@ -56,16 +57,61 @@ TEST(FitSheet, OnePageWithEverything) {
       for (const Clearance& c : report.fit.clearances)
         EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(c.distance_mm, 1)));
       for (const MarkRow& row : report.fit.marks)
-        EXPECT_THAT(
-            text, HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
-                            (units == PaperUnits::inches ? number_text(Length::mm(row.mark.pin_height_mm).in(), 2)
-                                                         : number_text(row.mark.pin_height_mm, 1))));
+        EXPECT_THAT(text,
+                    HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
+                              (units == PaperUnits::inches ? number_text(Length::mm(row.mark.pin_height_mm).in(), 2)
+                                                           : number_text(row.mark.pin_height_mm, 1))));
       for (const char* word : {"verify", "Measured after tying", "Draw force", "Measure next", "Assumed", "2 May"})
         EXPECT_THAT(text, HasSubstr(word));
       EXPECT_EQ(text.find("Tied now") != std::string::npos, report.tied.has_value());
       const auto pages = test::read_pdf(sheet.pdf({}));
       EXPECT_NEAR(pages.at(0).width, paper == std::string("a4") ? 210 : 8.5 * 25.4, 0.01);
       EXPECT_NEAR(pages.at(0).height, paper == std::string("a4") ? 297 : 11 * 25.4, 0.01);
+    }
+}
+
+const Box& box_of(const Canvas& canvas, const std::string& begins) {
+  for (const TextBox& text : canvas.texts(0))
+    if (text.text.starts_with(begins)) return text.box;
+  throw std::runtime_error("not on the sheet: " + begins);
+}
+
+TEST(FitSheet, CautionsStandByTheMarkAndNothingOverlaps) {
+  std::string marks = "[distances]\nmarks = [";
+  for (int d = 10; d <= 70; d += 2) marks += (d > 10 ? ", \"" : "\"") + std::to_string(d) + " m\"";
+  for (const char* paper : {"a4", "letter"})
+    for (const bool long_table : {false, true}) {
+      FitReport report = make_report(
+          first_fit_spec("[peep.tied]\nmark = \"118 mm\"\n" + (long_table ? marks + "]" : "")), std::nullopt);
+      const SideScene scene = side_scene(report.fit);
+      for (const int count : {1, 3, 6, 12}) {
+        report.notes.clear();
+        for (int i = 0; i < count; ++i)
+          report.notes.push_back(
+              "caution " + std::string(1, char('a' + i)) +
+              " says that two sources disagree on the upper leg's angle by more than both allow, and what to "
+              "measure again before anything is tied or served in");
+        report.notes.back() = "DO NOT SHOOT at 70 m with this sight: the passing vanes would strike it";
+        const Canvas sheet = fit_sheet(report, scene, {paper, PaperUnits::millimetres, "", "peepwright"});
+        SCOPED_TRACE(paper + std::string(", notes ") + std::to_string(count));
+        ASSERT_LE(sheet.page_count(), 2);
+        std::string text;
+        for (int page = 0; page < sheet.page_count(); ++page) {
+          expect_texts_apart(sheet, page, 9.5);
+          text += all_text(sheet, page);
+        }
+        for (const std::string& note : report.notes) EXPECT_THAT(text, HasSubstr(note.substr(1) + "."));
+        EXPECT_EQ(text.find("on page 2") != std::string::npos, text.find("Mind") != text.rfind("Mind"));
+        // Between the mark and the steps, the gravest first.
+        EXPECT_LT(box_of(sheet, "MARK").y1, box_of(sheet, "Mind").y0);
+        EXPECT_LT(box_of(sheet, "Mind").y1, box_of(sheet, "DO NOT SHOOT").y0);
+        EXPECT_LT(box_of(sheet, "DO NOT SHOOT").y1, box_of(sheet, "At the bench").y0);
+        if (count > 1) {
+          EXPECT_LT(box_of(sheet, "DO NOT SHOOT").y1, box_of(sheet, "Caution a").y0);
+        }
+        // Letters for reading at a bench: 2.7 mm an em and a little less (ISO 3098's least height is 1.8 mm).
+        EXPECT_GT(box_of(sheet, "arrow-chin").height(), 0.88 * 2.7 * 1.3);
+      }
     }
 }
 
@@ -78,6 +124,12 @@ TEST(FitSheet, LongTablesTakeASecondPage) {
   expect_texts_apart(sheet, 0, 9.5);
   expect_texts_apart(sheet, 1, 9.5);
   EXPECT_THAT(all_text(sheet, 1), HasSubstr("\n68 m\n"));
+}
+
+TEST(FitSheet, TheLongestVerdictStaysInItsColumn) {
+  const FitReport report = make_report(first_fit_spec("[distances]\nfar = \"110 m\""), std::nullopt);
+  const Canvas sheet = fit_sheet(report, side_scene(report.fit), {"a4", PaperUnits::millimetres, "", ""});
+  EXPECT_LE(box_of(sheet, "touching – NOT MET").x1, box_of(sheet, "Longest distance").x0 - 5);
 }
 
 TEST(FitSheet, SameBytes) {

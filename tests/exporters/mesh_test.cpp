@@ -41,7 +41,7 @@ TEST(Meshes, AreClosedAndHoldTheVolumeOfTheirSolids) {
   ASSERT_EQ(meshes().size(), parts().size());
   for (std::size_t i = 0; i < parts().size(); ++i) {
     EXPECT_EQ(not_closed(meshes()[i].mesh), "") << parts()[i].name;
-    EXPECT_NEAR(meshes()[i].mesh.volume_mm3() / parts()[i].shape.volume_mm3(), 1, 0.05) << parts()[i].name;
+    EXPECT_NEAR(meshes()[i].mesh.volume_mm3() / parts()[i].shape.volume_mm3(), 1, 0.002) << parts()[i].name;
   }
   EXPECT_NEAR(meshes()[0].mesh.volume_mm3() / parts()[0].shape.volume_mm3(), 1, 1e-3);
 }

@@ -29,7 +29,7 @@ std::string write_png(const Picture& picture);
 /// than `levels`, either way round. So an edge may move by `pixels` and its smoothing differ.
 struct Tolerance {
   int pixels = 1;
-  int levels = 70;
+  int levels = 40;
 };
 
 struct Difference {

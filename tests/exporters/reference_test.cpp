@@ -18,7 +18,7 @@ namespace fs = std::filesystem;
 
 /// A pixel is a quarter of a millimetre: a line may stand 0.1 mm elsewhere, a label 0.5 mm elsewhere is seen.
 constexpr double dots_per_inch = 100;
-constexpr Tolerance tolerance{1, 70};
+constexpr Tolerance tolerance{1, 40};
 constexpr int most_pixels = 12;
 
 Picture picture_of(const Canvas& canvas) {

@@ -65,11 +65,21 @@ Picture by_chromium(const std::string& svg, PageSize size) {
   return by_chromium(ScratchFile(svg, ".svg"), size);
 }
 
-/// With no font but those in the file. The picture is taken without waiting for these unless a page asks for them.
+/// With no font but those in the file. A picture is taken without waiting for fonts, unless a page hands their bytes
+/// over itself: those of the style sheet's own rules.
 Picture by_chromium_without_fonts(const std::string& svg, PageSize size) {
+  constexpr const char* hand_over = R"(<script>
+for (const style of document.querySelectorAll("style")) {
+  const told = [...style.sheet.cssRules].map(rule => name => rule.style.getPropertyValue(name).replaceAll('"', ''));
+  style.remove();
+  for (const face of told) {
+    const bytes = Uint8Array.from(atob(face("src").match(/base64,([^)]*)/)[1]), letter => letter.charCodeAt(0));
+    document.fonts.add(new FontFace(face("font-family"), bytes, {weight: face("font-weight"), style: face("font-style")}));
+  }
+}
+</script>)";
   const ScratchFile none("<?xml version=\"1.0\"?><fontconfig></fontconfig>", ".conf");
-  const ScratchFile page("<!DOCTYPE html><body style=\"margin:0\">" + svg.substr(svg.find("<svg")) +
-                             "<script>document.fonts.forEach(font => font.load())</script>",
+  const ScratchFile page("<!DOCTYPE html><body style=\"margin:0\">" + svg.substr(svg.find("<svg")) + hand_over,
                          ".html");
   return by_chromium(page, size, "FONTCONFIG_FILE='" + none.path() + "'");
 }

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -98,6 +99,17 @@ TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSideways) {
   l["posture"]["pupil_mm"] = pupil[0];
   l["inputs"]["archer.hand"] = "right";
   EXPECT_EQ(r, l);
+}
+
+TEST(Report, GivesSightMarksInYardsAndInchesWhereTheseComeFirst) {
+  const FitReport report = make_report(bow(), std::nullopt);
+  const MarkRow& row = report.fit.marks.back();
+  const std::string metric = report_text(report, PaperUnits::millimetres), inches = report_text(report, PaperUnits::inches);
+  EXPECT_THAT(metric, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.1f}", row.mark.distance_m, Angle::rad(row.mark.launch_rad).deg(),
+                                            row.mark.pin_height_mm)));
+  EXPECT_THAT(inches, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.2f}", row.mark.distance_m / 0.9144,
+                                            Angle::rad(row.mark.launch_rad).deg(), Length::mm(row.mark.pin_height_mm).in())));
+  EXPECT_THAT(inches, HasSubstr("arrow, in"));
 }
 
 TEST(Report, SaysMarkUncertaintySourceAndCautions) {

@@ -3,6 +3,8 @@
 // reported by another text; [F] follows from a published formula, computed twice by independent methods.
 #include <gtest/gtest.h>
 
+#include <array>
+#include <boost/numeric/odeint.hpp>
 #include <cmath>
 #include <numbers>
 
@@ -93,6 +95,53 @@ TEST(Flight, HoldsTheInvariantOfQuadraticDrag) {
   }
 }
 
+/// The same equations in time, by a Dormand–Prince pair of a library's own, up to the distance.
+FlightPoint by_another_integrator(const Shot& shot, double launch_rad, double distance_m) {
+  using State = std::array<double, 4>;  // x, z, and their speeds
+  const auto slope = [&](const State& y, State& dy, double) {
+    const double drag = shot.drag_per_metre * std::hypot(y[2], y[3]);
+    dy = {y[2], y[3], -g * std::sin(shot.slope_rad) - drag * y[2], -g * std::cos(shot.slope_rad) - drag * y[3]};
+  };
+  namespace odeint = boost::numeric::odeint;
+  State y{0, 0, shot.speed_m_s * std::cos(launch_rad), shot.speed_m_s * std::sin(launch_rad)};
+  double time = 0;
+  for (int i = 0; i < 200 && std::abs(distance_m - y[0]) > 1e-12 * distance_m; ++i) {
+    const double step = (distance_m - y[0]) / y[2];  // Newton on the time of arrival
+    odeint::integrate_adaptive(odeint::make_controlled(1e-13, 1e-13, odeint::runge_kutta_dopri5<State>()), slope, y, time, time + step, step / 64);
+    time += step;
+  }
+  return {y[1], time, y[2], y[3]};
+}
+
+TEST(Flight, AgreesWithAnotherIntegrator) {
+  for (const double drag : {0.0, 0.0008, 0.0016682, 0.01})
+    for (const double slope_deg : {-50.0, -12.0, 0.0, 35.0})
+      for (const double launch_deg : {-5.0, 0.5, 4.0, 25.0, 44.0})
+        for (const double distance : {0.5, 20.0, 70.0}) {
+          const Shot shot{70, drag, rad(slope_deg)};
+          const auto hit = fly(shot, rad(launch_deg), distance);
+          ASSERT_TRUE(hit);
+          const FlightPoint other = by_another_integrator(shot, rad(launch_deg), distance);
+          SCOPED_TRACE(testing::Message() << drag << ' ' << slope_deg << " deg, " << launch_deg << " deg, " << distance << " m");
+          EXPECT_NEAR(hit->offset_m, other.offset_m, 1e-9);
+          EXPECT_NEAR(hit->time_s, other.time_s, 1e-10);
+          EXPECT_NEAR(hit->vx_m_s, other.vx_m_s, 1e-9);
+          EXPECT_NEAR(hit->vz_m_s, other.vz_m_s, 1e-9);
+        }
+}
+
+TEST(Flight, TakesAnyNumberOfSteps) {
+  // A path so long, or so steep, that one series does not reach its end.
+  for (const double launch_deg : {1.0, 58.0}) {
+    const Shot shot{60, 0.002, 0};
+    const double far = launch_deg > 50 ? 180 : 250;
+    const auto hit = fly(shot, rad(launch_deg), far);
+    ASSERT_TRUE(hit);
+    EXPECT_NEAR(hit->offset_m, by_another_integrator(shot, rad(launch_deg), far).offset_m, 1e-8);
+  }
+  EXPECT_FALSE(fly({60, 0.05, 0}, rad(50), 200));  // it has come down upright long before
+}
+
 TEST(Flight, WithoutDragIsTheSchoolbookParabola) {
   // 57.1 m/s, 70 m, g 9.81: 1.23 s, drop 7.37 m, 6.1°, greatest range about 330 m [P].
   const Shot shot{57.1, 0, 0};
@@ -169,6 +218,35 @@ TEST(SightMarks, LineAndArrowMeetAtTheTarget) {
           (geometry.peep_z_mm - (geometry.start_x_mm - geometry.peep_x_mm) * std::tan(*launch)) * std::cos(*launch);
       EXPECT_NEAR(fly(shot, *launch, distance)->offset_m * 1000, line_above_start, 1e-6);
     }
+}
+
+// The longest distance is where the mark's own clearance is just what is wanted, and less beyond.
+TEST(Reach, IsWhereTheClearanceJustIsMet) {
+  int within = 0;
+  for (const double peep_z : {60.0, 86.0, 110.0})
+    for (const double below : {18.0, 25.0, 40.0})
+      for (const double slope_deg : {-30.0, 0.0, 40.0})
+        for (const double speed : {40.0, 70.0, 95.0}) {
+          const SightGeometry geometry{102, peep_z, 704.85, 854.85};
+          const SightBody body{below, 11.75};
+          const Shot shot{speed, case_a().drag_per_metre, rad(slope_deg)};
+          const Reach reach = longest_distance(shot, geometry, body, 3);
+          SCOPED_TRACE(testing::Message() << peep_z << ' ' << below << ' ' << slope_deg << ' ' << speed << ": " << reach.longest_m);
+          if (reach.beyond_limit) {
+            EXPECT_GE(sight_mark(shot, geometry, body, farthest_looked_at_m).clearance_mm, 3);
+            continue;
+          }
+          const auto spare = [&](double distance) {
+            const auto launch = launch_above_line(shot, geometry, distance);
+            return launch ? pin_height_mm(geometry, *launch) - below - 11.75 - 3 : -1e3;
+          };
+          if (reach.longest_m > 0) {
+            ++within;
+            EXPECT_NEAR(spare(reach.longest_m), 0, 1e-6);
+          }
+          for (double d = std::max(3.5, reach.longest_m * 1.001); d < 250; d *= 1.03) EXPECT_LT(spare(d), 0) << d;
+        }
+  EXPECT_GT(within, 30);
 }
 
 TEST(Reach, OutOfReachIsSaidNotInvented) {
