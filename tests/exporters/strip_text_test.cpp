@@ -2,6 +2,8 @@
 // Texts of the sheet never lie on each other or leave the margins, whatever the labels and sizes are.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "exporters/print/sheet.hpp"
 #include "tests/exporters/strip_sample.hpp"
 
@@ -72,9 +74,8 @@ TEST(StripTexts, NoLabelLiesOnTheHatchingOfAWideBand) {
   const auto labels = [](double uncertainty) {
     StripData data = strip_sample(133.3);
     data.expanded_uncertainty_mm = uncertainty;
-    int count = 0;
-    for (const auto& text : print::draw_sheets(print::strip_layout(), data, "a4", {}).texts(0)) count += text.text == "tie-in";
-    return count;
+    const Canvas sheets = print::draw_sheets(print::strip_layout(), data, "a4", {});
+    return std::ranges::count(sheets.texts(0), "tie-in", &TextBox::text);
   };
   EXPECT_EQ(labels(3), 2);
   EXPECT_EQ(labels(18), 0);
