@@ -115,6 +115,24 @@ TEST(Gaps, AgreeWithTheKernelBetweenTheDrawnSolids) {
   }
 }
 
+// Distances are the bodies' own: the whole assembly carried elsewhere and turned has the same ones, by the kernel on the
+// moved solids.
+TEST(Gaps, StayTheSameWhereverTheAssemblyIsCarried) {
+  AssemblyInput in = test::sample_assembly("adult-female", 4);
+  in.head.position.x -= 14, in.head.position.y += 4;
+  const HeadModel head(in.face);
+  const auto all = gaps(head, in);
+  const auto parts = assembly_parts(head, in);
+  for (const Pose& carried : {Pose::from_angles(0.7, -0.4, 1.1, {120, -340, 55}), Pose::from_angles(-2.1, 0.2, -0.6, {-900, 10, 400})}) {
+    const auto exact = [&](const char* a, const char* b) {
+      return named(parts, a).shape.moved(carried).exact_distance_mm(named(parts, b).shape.moved(carried));
+    };
+    EXPECT_NEAR(exact("peep", "right eye"), named(all, "peep-eye").distance_mm, 0.01);
+    EXPECT_NEAR(exact("shaft", "head"), named(parts, "shaft").shape.exact_distance_mm(named(parts, "head").shape), 1e-4);
+    EXPECT_LE(exact("shaft", "head"), named(all, "arrow-chin").distance_mm + 0.01);
+  }
+}
+
 // A shaft that passes before the chin has more room at the height of the hollow than at that of the chin point: over
 // both builds, how far off it passes and how far it is turned.
 TEST(Gaps, TheHollowGivesMoreRoomThanTheChinPoint) {
