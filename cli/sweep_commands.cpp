@@ -59,7 +59,7 @@ std::pair<std::uint64_t, std::uint64_t> two_numbers(const std::string& text, cha
   return {first, second};
 }
 
-SweepPlan plan_of(const Arguments& a) {
+SweepPlan plan_of(const Arguments& a, Spec base) {
   std::vector<Variation> variations;
   for (const std::string& text : a.vary) variations.push_back(parse_variation(text));
   std::optional<Population> population;
@@ -70,7 +70,6 @@ SweepPlan plan_of(const Arguments& a) {
     if (points < 1) throw Error(ErrorCode::input, "--latin: a hypercube of 0 points is empty; give 1 or more");
     sampling = {points, seed};
   }
-  Spec base = read_case(a.files).spec;
   if (base.scan && population)
     throw Error(ErrorCode::input, base.scan->where, "archer.face.scan is one person's head and --population other people's; give one of them");
   return {std::move(base), std::move(variations), std::move(population), sampling};
@@ -127,7 +126,8 @@ int report_on(const Arguments& a, const std::string& csv, const SweepManifest& m
 }  // namespace
 
 int run_sweep_command(const Arguments& a) {
-  const SweepPlan plan = plan_of(a);
+  const Case job = read_case(a.files);
+  const SweepPlan plan = plan_of(a, job.spec);
   std::uint64_t part = 1, parts = 1;
   if (!a.part.empty())
     std::tie(part, parts) = two_numbers(a.part, '/', std::nullopt, "--part", "write I/N, for example 2/8");
@@ -135,8 +135,9 @@ int run_sweep_command(const Arguments& a) {
     if (model >= plan.size())
       throw Error(ErrorCode::input, fmt::format("--models: there is no variant {}; the sweep has 0 to {}", model, plan.size() - 1));
   const Spec reference = a.reference.empty() ? plan.base() : read_case(a.reference).spec;
-  const Evaluator evaluator(plan, reference, {a.uncertainty});
-  const std::string fingerprint = plan.fingerprint(fmt::format("{} {} {}", version(), a.uncertainty, fingerprint_of(reference)));
+  const Evaluator evaluator(plan, reference, {a.uncertainty, job.scanned});
+  const std::string fingerprint = plan.fingerprint(fmt::format("{} {} {} {}", version(), a.uncertainty, fingerprint_of(reference),
+                                                              job.scanned ? fingerprint_of(job.scanned->mesh()) : "no scan"));
   const SweepManifest manifest = manifest_of(plan, fingerprint, part, parts);
 
   SweepFile file(a.folder, manifest, csv_header(sweep_columns(plan.keys(), a.uncertainty)),

@@ -26,10 +26,11 @@ struct Evaluator::Bows {
 /// The head last asked for by one worker: neighbours of a sweep share it.
 class Evaluator::Heads {
  public:
-  explicit Heads(std::shared_ptr<const solid::HeadModel> first) : head_(std::move(first)) {}
+  Heads(std::shared_ptr<const solid::HeadModel> first, std::shared_ptr<const solid::HeadSurface> scanned)
+      : head_(std::move(first)), scanned_(std::move(scanned)) {}
 
   const solid::HeadModel& of(const Face& face) {
-    if (!head_ || !same(head_->face(), face)) head_ = std::make_shared<const solid::HeadModel>(face);
+    if (!head_ || !same(head_->face(), face)) head_ = std::make_shared<const solid::HeadModel>(face, scanned_);
     return *head_;
   }
 
@@ -40,14 +41,15 @@ class Evaluator::Heads {
            a.head_breadth_mm == b.head_breadth_mm && a.face_length_mm == b.face_length_mm && a.jaw_breadth_mm == b.jaw_breadth_mm;
   }
   std::shared_ptr<const solid::HeadModel> head_;
+  std::shared_ptr<const solid::HeadSurface> scanned_;
 };
 
 Evaluator::Evaluator(const SweepPlan& plan, const Spec& reference, EvaluateOptions options)
-    : plan_(plan), options_(options), bows_(std::make_unique<Bows>()) {
+    : plan_(plan), options_(std::move(options)), bows_(std::make_unique<Bows>()) {
   Spec spec = reference;
   use_bow(spec);
   reference_ = solve_core(spec);
-  if (!plan.faces_differ()) shared_head_ = std::make_shared<const solid::HeadModel>(make_face(plan.base()));
+  if (!plan.faces_differ()) shared_head_ = std::make_shared<const solid::HeadModel>(make_face(plan.base()), options_.scanned);
 }
 
 Evaluator::~Evaluator() = default;
@@ -94,7 +96,7 @@ SweepOutcome Evaluator::outcome(const Spec& spec, Heads& heads) const {
 }
 
 std::vector<SweepRow> Evaluator::rows(std::uint64_t first, std::uint64_t last) const {
-  Heads heads(shared_head_);
+  Heads heads(shared_head_, options_.scanned);
   std::vector<SweepRow> out;
   out.reserve(last - first);
   for (std::uint64_t index = first; index < last; ++index) {

@@ -39,6 +39,7 @@ struct SweepRow {
 
 struct EvaluateOptions {
   bool uncertainty = false;  ///< a budget for every variant, and the spread of cam families for every bow
+  std::shared_ptr<const solid::HeadSurface> scanned{};  ///< the archer's own skin, for the clearances of every variant
 };
 
 /// Solves variants of one plan. Safe from several threads; what it keeps (the bows of the sweep, within bounds) never

@@ -114,6 +114,13 @@ std::string fingerprint_of(const Spec& spec) {
   return digest.text();
 }
 
+std::string fingerprint_of(const solid::TriangleMesh& mesh) {
+  Digest digest;
+  for (const Point3& v : mesh.vertices) digest.numbers(v.x, v.y, v.z);
+  for (const auto& t : mesh.triangles) digest.numbers(t[0], t[1], t[2]);
+  return digest.text();
+}
+
 std::string SweepPlan::fingerprint(std::string_view more) const {
   Digest digest;
   digest.add(more);

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/solid/shape.hpp"
 #include "engine/spec/spec.hpp"
 #include "engine/sweep/population.hpp"
 #include "engine/sweep/variation.hpp"
@@ -23,6 +24,8 @@ struct Sampling {
 
 /// Sixteen hexadecimal digits of every number in `spec`, the landmarks of a scan among them; labels do not count.
 std::string fingerprint_of(const Spec& spec);
+/// The same of every corner and triangle of a mesh.
+std::string fingerprint_of(const solid::TriangleMesh& mesh);
 
 /// Variants 0 … size() − 1. Persons change slowest and the key that was named last fastest, so that one head serves
 /// its neighbours. Nothing but the base, the ranges and the population is held: memory does not grow with the size.

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/bow/draw_estimate.hpp"
+#include "engine/face/face.hpp"
 #include "engine/fit/budget.hpp"
 #include "engine/sweep/run.hpp"
 
@@ -50,6 +51,39 @@ TEST(Sweep, FacesOfAPopulationEqualSingleFitsToo) {
     use_draw_cycle(spec);
     EXPECT_EQ(row.outcome->mark_mm, solve_core(spec).mark_mm);
   }
+}
+
+/// A skin that lies a millimetre inside the parametric one.
+class LeanSkin : public solid::HeadSurface {
+ public:
+  explicit LeanSkin(const Face& face) : head_(face) { mesh_.vertices.push_back(face.at(Landmark::pronasale)); }
+  [[nodiscard]] solid::Contact to(const solid::Rod& rod, solid::FacePatch patch) const override {
+    solid::Contact contact = head_.to(rod, patch);
+    contact.distance_mm += 1;
+    return contact;
+  }
+  [[nodiscard]] const solid::TriangleMesh& mesh() const override { return mesh_; }
+
+ private:
+  solid::HeadModel head_;
+  solid::TriangleMesh mesh_;
+};
+
+// As in a single fit, the clearances of a scanned archer are to the scan's own skin, and another scan is another sweep.
+TEST(Sweep, ClearancesOfAScanAreToItsOwnSkin) {
+  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..34 in/2 in")}, std::nullopt);
+  const auto skin = std::make_shared<const LeanSkin>(make_face(plan.base()));
+  const auto without = all_rows(plan), with = all_rows(plan, {false, skin});
+  ASSERT_EQ(with.size(), 3U);
+  for (std::size_t i = 0; i < with.size(); ++i) {
+    EXPECT_NEAR(with[i].outcome->gap_mm[0], without[i].outcome->gap_mm[0] + 1, 1e-9);  // arrow-chin
+    EXPECT_NEAR(with[i].outcome->gap_mm[1], without[i].outcome->gap_mm[1] + 1, 1e-9);  // string-nose
+    EXPECT_EQ(with[i].outcome->gap_mm[3], without[i].outcome->gap_mm[3]);              // sight-arrow: no skin in it
+    EXPECT_EQ(with[i].outcome->mark_mm, without[i].outcome->mark_mm);
+  }
+  solid::TriangleMesh other = skin->mesh();
+  other.vertices[0].x += 1e-6;
+  EXPECT_NE(fingerprint_of(other), fingerprint_of(skin->mesh()));
 }
 
 TEST(Sweep, UncertaintyIsThatOfASingleFit) {
