@@ -21,7 +21,8 @@ std::string told(const std::string& characters) {
     const auto first = static_cast<unsigned char>(characters[at]);
     const std::size_t length = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
     std::uint32_t number = length == 1 ? first : first & (0xFFU >> (length + 1));
-    for (std::size_t i = 1; i < length; ++i) number = number << 6 | (static_cast<unsigned char>(characters[at + i]) & 0x3FU);
+    for (std::size_t i = 1; i < length; ++i)
+      number = number << 6 | (static_cast<unsigned char>(characters[at + i]) & 0x3FU);
     out += fmt::format("{}{} (U+{:04X})", out.empty() ? "" : ", ", characters.substr(at, length), number);
     at += length;
   }
@@ -34,17 +35,19 @@ std::vector<std::string> label_notes(const Spec& spec, const std::string& date) 
   std::vector<std::string> notes;
   for (const std::string* label : {&spec.archer_label, &spec.bow_label, &spec.arrow_label, &date})
     if (const std::string lost = not_drawable(*label); !lost.empty())
-      notes.push_back(fmt::format("drawings and strip print \"?\" for {} of the label \"{}\": no font they carry has it. "
-                                  "Write the label in Latin, Greek or Cyrillic letters, or name the folder of a font that has "
-                                  "it, after that of B612, in PEEPWRIGHT_FONT_DIR",
-                                  told(lost), clean_text(*label)));
+      notes.push_back(
+          fmt::format("drawings and strip print \"?\" for {} of the label \"{}\": no font they carry has it. "
+                      "Write the label in Latin, Greek or Cyrillic letters, or name the folder of a font that has "
+                      "it, after that of B612, in PEEPWRIGHT_FONT_DIR",
+                      told(lost), clean_text(*label)));
   return notes;
 }
 
 Case read_case(const std::vector<std::string>& files, const std::string& date) {
   constexpr std::size_t longest_date = 1000;  // as a label's
   if (date.size() > longest_date)
-    throw Error(ErrorCode::input, fmt::format("--date: is {} bytes long; at most {} are kept", date.size(), longest_date));
+    throw Error(ErrorCode::input,
+                fmt::format("--date: is {} bytes long; at most {} are kept", date.size(), longest_date));
   Case out{read_spec(files), nullptr, {}};
   if (auto scan = scan::take_scan(out.spec)) {
     out.scanned = std::move(scan->surface);

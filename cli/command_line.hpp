@@ -16,7 +16,7 @@ struct Arguments {
   std::vector<std::string> files;
   std::vector<std::string> reference;
   std::vector<std::string> files_b;  ///< compare: the second fit; `files` is the first
-  std::string folder;          ///< -o; empty: write nothing
+  std::string folder;                ///< -o; empty: write nothing
   std::string units = "mm";
   std::string page = "a4";
   std::string bar_measured_x, bar_measured_y;
@@ -28,10 +28,10 @@ struct Arguments {
   bool comfortable = false;                ///< verify
   bool clip = false;                       ///< gauge: the rigid one as well
 
-  std::vector<std::string> vary;           ///< sweep: KEY=FROM..TO/STEP
-  std::string population, latin, part;     ///< sweep: NAME:N:seed, N:seed, i/n
-  std::vector<std::uint64_t> models;       ///< sweep: variants to write as STEP
-  unsigned threads = 0;                    ///< sweep; 0: all cores
+  std::vector<std::string> vary;             ///< sweep: KEY=FROM..TO/STEP
+  std::string population, latin, part;       ///< sweep: NAME:N:seed, N:seed, i/n
+  std::vector<std::uint64_t> models;         ///< sweep: variants to write as STEP
+  unsigned threads = 0;                      ///< sweep; 0: all cores
   bool uncertainty = false, resume = false;  ///< sweep
   bool netcdf = false;                       ///< sweep, merge
 };

@@ -91,11 +91,14 @@ class SolidFiles {
   SolidFiles(const Arguments& arguments, const Case& job)
       : arguments_(arguments),
         solids_(std::async(std::launch::async, [&job] { return solids_of(job); })),
-        scene_(std::async(std::launch::async, [&job, solids = solids_] {
-          const Solids& s = solids.get();
-          return job.scanned ? side_scene(s.fit) : side_scene(s.fit, s.parts);  // drawn is the parametric head
-        })),
-        step_(std::async(std::launch::async, [solids = solids_] { return checked_step(solids.get().fit, solids.get().parts); })),
+        scene_(std::async(std::launch::async,
+                          [&job, solids = solids_] {
+                            const Solids& s = solids.get();
+                            return job.scanned ? side_scene(s.fit)
+                                               : side_scene(s.fit, s.parts);  // drawn is the parametric head
+                          })),
+        step_(std::async(std::launch::async,
+                         [solids = solids_] { return checked_step(solids.get().fit, solids.get().parts); })),
         view_(std::async(std::launch::async, [&arguments, solids = solids_, scene = scene_] {
           OutputSet view;
           add_side_view(arguments, solids.get().fit, scene.get(), view);
@@ -125,8 +128,8 @@ class SolidFiles {
 
 constexpr const char* clip_gauge_names[] = {"gauge-clip.step", "gauge-clip.stl", "gauge-clip.3mf"};
 
-/// The rigid gauge as STEP, STL and 3MF, each read again and compared. A mark too near the nock for one is no mistake of
-/// the user's: then the files of an earlier run go, and the reason comes back in words.
+/// The rigid gauge as STEP, STL and 3MF, each read again and compared. A mark too near the nock for one is no mistake
+/// of the user's: then the files of an earlier run go, and the reason comes back in words.
 std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
   std::vector<solid::Part> parts;
   try {
@@ -172,14 +175,13 @@ int run_fit(const Arguments& a) {
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
     }
-    // The rigid gauge takes seconds to engrave, so it is for `gauge --clip` alone; one of an earlier mark must not stay beside this fit.
+    // The rigid gauge takes seconds to engrave, so it is for `gauge --clip` alone; one of an earlier mark must not stay
+    // beside this fit.
     for (const char* name : clip_gauge_names) outputs.retire(name);
     outputs.write(a.folder);
   }
-  if (a.json)
-    std::cout << json;
-  else if (!a.quiet)
-    std::cout << report_text(report, units_of(a));
+  if (a.json) std::cout << json;
+  else if (!a.quiet) std::cout << report_text(report, units_of(a));
   if (!a.folder.empty()) say_written(a, outputs);
   if (!fault.empty()) throw Error(ErrorCode::internal, fault);
   return a.strict && !report.fit.all_met() ? 1 : 0;
@@ -207,8 +209,7 @@ int run_gauge(const Arguments& a) {
   OutputSet outputs;
   add_strip(a, report, outputs);
   std::string left_out;
-  if (a.clip)
-    left_out = add_clip_gauge(report.fit, outputs);
+  if (a.clip) left_out = add_clip_gauge(report.fit, outputs);
   else
     for (const char* name : clip_gauge_names) outputs.retire(name);
   outputs.write(a.folder);
@@ -244,10 +245,8 @@ int run_draw(const Arguments& a) {
     add_drawing(a, "draw-force", "Draw-force curve", draw_force_chart(report, units_of(a)), outputs);
     outputs.write(a.folder);
   }
-  if (a.json)
-    std::cout << json;
-  else if (!a.quiet)
-    std::cout << draw_text(report, units_of(a));
+  if (a.json) std::cout << json;
+  else if (!a.quiet) std::cout << draw_text(report, units_of(a));
   if (!a.folder.empty()) say_notes(a, label_notes(report.spec));
   if (!a.folder.empty()) say_written(a, outputs);
   return 0;
@@ -267,7 +266,9 @@ int run_new(const Arguments& a) {
       throw Error(ErrorCode::input, path.string() + ": is there already and was left alone; give another folder");
   }
   outputs.write(a.folder);
-  std::cout << "Written: " << a.folder << "/archer.toml, bow.toml, arrow.toml, and measure-sheet.pdf to measure with. Edit them, then:\n  peepwright fit "
+  std::cout << "Written: " << a.folder
+            << "/archer.toml, bow.toml, arrow.toml, and measure-sheet.pdf to measure with. Edit them, then:\n  "
+               "peepwright fit "
             << a.folder << "/archer.toml " << a.folder << "/bow.toml " << a.folder << "/arrow.toml -o " << a.folder
             << '\n';
   return 0;
@@ -280,26 +281,27 @@ int run_keys() {
   };
   const auto shown = [&](double value, const KeyInfo& row) {
     const double v = shown_value(value, row.dimension) / (unit_of(row) == "m" ? 1000 : 1);
-    return row.dimension == Dimension::force ? fmt::format("{:.4g} ({:.3g} lbf)", v, Force::n(v).lbf()) : fmt::format("{:.6g}", v);
+    return row.dimension == Dimension::force ? fmt::format("{:.4g} ({:.3g} lbf)", v, Force::n(v).lbf())
+                                             : fmt::format("{:.6g}", v);
   };
   for (const TextKeyInfo& row : text_keys())
     std::cout << fmt::format("{}\n    {}\n    accepted: {}\n", row.path, row.help, row.accepted);
   for (const KeyInfo& row : all_keys()) {
     if (row.absence == Absence::hidden) continue;
-    std::cout << fmt::format("{}\n    {}\n    accepted: {} to {} {}", row.path, row.help, shown(row.least, row), shown(row.most, row),
-                             unit_of(row));
+    std::cout << fmt::format("{}\n    {}\n    accepted: {} to {} {}", row.path, row.help, shown(row.least, row),
+                             shown(row.most, row), unit_of(row));
     if (row.absence == Absence::assumed)
-      std::cout << fmt::format("; assumed {} ± {} ({})", shown(row.fallback, row),
-                               shown(row.assumed_uncertainty, row), row.reason);
+      std::cout << fmt::format("; assumed {} ± {} ({})", shown(row.fallback, row), shown(row.assumed_uncertainty, row),
+                               row.reason);
     else if (row.absence == Absence::chosen)
       std::cout << fmt::format("; {} unless you choose", shown(row.fallback, row));
-    else if (row.absence == Absence::required)
-      std::cout << "; needed";
+    else if (row.absence == Absence::required) std::cout << "; needed";
     if (row.measured_uncertainty > 0)
       std::cout << fmt::format("; measured to ± {} (one standard uncertainty)", shown(row.measured_uncertainty, row));
     std::cout << '\n';
   }
-  std::cout << "uncertainty.KEY\n    replaces the standard uncertainty of any measured or assumed key, in the key's unit\n";
+  std::cout
+      << "uncertainty.KEY\n    replaces the standard uncertainty of any measured or assumed key, in the key's unit\n";
   std::cout << "    also of the face statistics:";
   for (const KeyInfo& row : all_keys())
     if (row.absence == Absence::hidden) std::cout << "\n      uncertainty." << row.path;

@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/drawings.hpp"
 
-#include "cli/case.hpp"
-
 #include <iostream>
 
+#include "cli/case.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/fit_sheet.hpp"
 #include "exporters/view/compare.hpp"
@@ -15,15 +14,11 @@ namespace {
 /// What a screen shows at full size; for print there are PDF and SVG.
 constexpr double png_dots_per_inch = 150;
 
-std::string program() {
-  return "peepwright " + std::string(version());
-}
+std::string program() { return "peepwright " + std::string(version()); }
 
 }  // namespace
 
-PaperUnits units_of(const Arguments& a) {
-  return a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres;
-}
+PaperUnits units_of(const Arguments& a) { return a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres; }
 
 void say_written(const Arguments& a, const OutputSet& outputs) {
   if (a.quiet || a.json) return;
@@ -37,9 +32,7 @@ void say_notes(const Arguments& a, const std::vector<std::string>& notes) {
   for (const std::string& note : notes) std::cout << "Mind: " << note << ".\n";
 }
 
-SvgLetters letters_of(const Arguments& a) {
-  return a.svg_text ? SvgLetters::text : SvgLetters::outlines;
-}
+SvgLetters letters_of(const Arguments& a) { return a.svg_text ? SvgLetters::text : SvgLetters::outlines; }
 
 void add_drawing(const Arguments& a, const std::string& name, const std::string& title, const Canvas& canvas,
                  OutputSet& outputs) {

@@ -28,9 +28,7 @@
 namespace peepwright::cli {
 namespace {
 
-std::string dotted(int major, int minor, int patch) {
-  return fmt::format("{}.{}.{}", major, minor, patch);
-}
+std::string dotted(int major, int minor, int patch) { return fmt::format("{}.{}.{}", major, minor, patch); }
 
 /// For numbers that hold the three parts as decimal digits.
 std::string decimal_parts(int number, int per_major, int per_minor) {

@@ -39,8 +39,9 @@ class StopOnSignal {
 };
 
 /// "A<between>B" as two whole numbers; B stands for `without` where it is left out.
-std::pair<std::uint64_t, std::uint64_t> two_numbers(const std::string& text, char between, std::optional<std::uint64_t> without,
-                                                    std::string_view option, std::string_view form) {
+std::pair<std::uint64_t, std::uint64_t> two_numbers(const std::string& text, char between,
+                                                    std::optional<std::uint64_t> without, std::string_view option,
+                                                    std::string_view form) {
   const char *at = text.data(), *const end = at + text.size();
   std::uint64_t first = 0, second = without.value_or(0);
   auto read = std::from_chars(at, end, first);
@@ -71,14 +72,16 @@ SweepPlan plan_of(const Arguments& a, Spec base) {
     sampling = {points, seed};
   }
   if (base.scan && population)
-    throw Error(ErrorCode::input, base.scan->where, "archer.face.scan is one person's head and --population other people's; give one of them");
+    throw Error(ErrorCode::input, base.scan->where,
+                "archer.face.scan is one person's head and --population other people's; give one of them");
   return {std::move(base), std::move(variations), std::move(population), sampling};
 }
 
 /// Rate and time left, on a terminal; nothing elsewhere. The clock reaches the terminal alone, never a result.
 class Progress {
  public:
-  Progress(Slice rows, std::uint64_t from, bool quiet) : rows_(rows), from_(from), shown_(!quiet && ::isatty(STDERR_FILENO) == 1) {}
+  Progress(Slice rows, std::uint64_t from, bool quiet)
+      : rows_(rows), from_(from), shown_(!quiet && ::isatty(STDERR_FILENO) == 1) {}
   ~Progress() {
     if (shown_) std::cerr << "\r\033[K" << std::flush;
   }
@@ -90,7 +93,9 @@ class Progress {
     const double seconds = std::chrono::duration<double>(now - begin_).count();
     const double rate = static_cast<double>(next - from_) / std::max(seconds, 1e-3);
     const double left = static_cast<double>(rows_.last - next) / std::max(rate, 1e-9);
-    std::cerr << fmt::format("\r\033[K{} of {}, {:.0f} a second, {:.0f} s left", next - rows_.first, rows_.size(), rate, left) << std::flush;
+    std::cerr << fmt::format("\r\033[K{} of {}, {:.0f} a second, {:.0f} s left", next - rows_.first, rows_.size(), rate,
+                             left)
+              << std::flush;
   }
 
  private:
@@ -110,13 +115,14 @@ int report_on(const Arguments& a, const std::string& csv, const SweepManifest& m
   outputs.add(sweep_stem(manifest.part, manifest.parts) + "-summary.json", json);
   // A part's charts would be taken for the sweep's.
   if (manifest.parts == 1)
-    for (const NamedChart& chart : sweep_charts(summary, units)) add_drawing(a, chart.name, chart.title, chart.page, outputs);
+    for (const NamedChart& chart : sweep_charts(summary, units))
+      add_drawing(a, chart.name, chart.title, chart.page, outputs);
   outputs.write(a.folder);
-  if (a.json)
-    std::cout << json;
+  if (a.json) std::cout << json;
   else if (!a.quiet) {
-    std::cout << summary_text(summary, units) << "\nWritten to " << a.folder << ": " << sweep_stem(manifest.part, manifest.parts) << ".csv "
-              << sweep_stem(manifest.part, manifest.parts) << ".json" << columnar;
+    std::cout << summary_text(summary, units) << "\nWritten to " << a.folder << ": "
+              << sweep_stem(manifest.part, manifest.parts) << ".csv " << sweep_stem(manifest.part, manifest.parts)
+              << ".json" << columnar;
     for (const std::string& name : outputs.names()) std::cout << ' ' << name;
     std::cout << '\n';
   }
@@ -133,11 +139,13 @@ int run_sweep_command(const Arguments& a) {
     std::tie(part, parts) = two_numbers(a.part, '/', std::nullopt, "--part", "write I/N, for example 2/8");
   for (const std::uint64_t model : a.models)
     if (model >= plan.size())
-      throw Error(ErrorCode::input, fmt::format("--models: there is no variant {}; the sweep has 0 to {}", model, plan.size() - 1));
+      throw Error(ErrorCode::input,
+                  fmt::format("--models: there is no variant {}; the sweep has 0 to {}", model, plan.size() - 1));
   const Spec reference = a.reference.empty() ? plan.base() : read_case(a.reference).spec;
   const Evaluator evaluator(plan, reference, {a.uncertainty, job.scanned});
-  const std::string fingerprint = plan.fingerprint(fmt::format("{} {} {} {}", version(), a.uncertainty, fingerprint_of(reference),
-                                                              job.scanned ? fingerprint_of(job.scanned->mesh()) : "no scan"));
+  const std::string fingerprint =
+      plan.fingerprint(fmt::format("{} {} {} {}", version(), a.uncertainty, fingerprint_of(reference),
+                                   job.scanned ? fingerprint_of(job.scanned->mesh()) : "no scan"));
   const SweepManifest manifest = manifest_of(plan, fingerprint, part, parts);
 
   SweepFile file(a.folder, manifest, csv_header(sweep_columns(plan.keys(), a.uncertainty)),

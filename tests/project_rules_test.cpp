@@ -31,7 +31,8 @@ std::vector<Source> sources_in(std::initializer_list<const char*> folders) {
 }
 
 /// Every line of `sources` that `pattern` is found in, but for files whose path starts with one of `except`.
-void expect_none(const std::vector<Source>& sources, const std::string& pattern, std::initializer_list<const char*> except) {
+void expect_none(const std::vector<Source>& sources, const std::string& pattern,
+                 std::initializer_list<const char*> except) {
   ASSERT_GT(sources.size(), 5U);
   const std::regex wrong(pattern);
   for (const Source& source : sources) {
@@ -48,7 +49,8 @@ TEST(ProjectRules, InchesAreConvertedInOnePlace) {
 }
 
 TEST(ProjectRules, NumbersAreWrittenWithoutALocale) {
-  expect_none(sources_in({"engine", "exporters", "cli"}), R"(std::to_string|[^a-z_]s?n?printf\()", {"engine/quantity/error.cpp"});
+  expect_none(sources_in({"engine", "exporters", "cli"}), R"(std::to_string|[^a-z_]s?n?printf\()",
+              {"engine/quantity/error.cpp"});
 }
 
 TEST(ProjectRules, KernelUnitsAreTouchedInTheStepExporterOnly) {
@@ -60,12 +62,14 @@ TEST(ProjectRules, PublicHeadersShowNoKernelTypes) {
   for (Source& source : sources_in({"engine", "exporters"}))
     if (source.path.ends_with(".hpp") && !source.path.ends_with("kernel.hpp") && !source.path.ends_with("_session.hpp"))
       headers.push_back(std::move(source));
-  expect_none(headers, R"(\b(TopoDS_|Handle\(|opencascade::|gp_Pnt|CGAL::|cairo_t|PangoLayout))", {"exporters/drawing/fonts.hpp", "exporters/drawing/record.hpp", "engine/solid/parts.hpp"});
+  expect_none(headers, R"(\b(TopoDS_|Handle\(|opencascade::|gp_Pnt|CGAL::|cairo_t|PangoLayout))",
+              {"exporters/drawing/fonts.hpp", "exporters/drawing/record.hpp", "engine/solid/parts.hpp"});
 }
 
 TEST(ProjectRules, NumericRoomsKnowNoSolidsAndNoPaper) {
-  expect_none(sources_in({"engine/quantity", "engine/spec", "engine/face", "engine/bow", "engine/flight", "engine/fit"}),
-              R"(#include\s+["<](engine/(solid|clearance)|exporters|cairo|pango|CGAL|TopoDS))", {});
+  expect_none(
+      sources_in({"engine/quantity", "engine/spec", "engine/face", "engine/bow", "engine/flight", "engine/fit"}),
+      R"(#include\s+["<](engine/(solid|clearance)|exporters|cairo|pango|CGAL|TopoDS))", {});
 }
 
 TEST(ProjectRules, EveryFileSaysItsLicenceAndStaysShort) {

@@ -8,17 +8,12 @@ namespace {
 
 std::string kind_of(const Option& option) {
   switch (option.value) {
-    case Value::file:
-      return "file";
-    case Value::folder:
-      return "folder";
-    case Value::key:
-      return "key";
-    case Value::choice:
-      return fmt::format("words:{}", fmt::join(option.choices, " "));
+    case Value::file: return "file";
+    case Value::folder: return "folder";
+    case Value::key: return "key";
+    case Value::choice: return fmt::format("words:{}", fmt::join(option.choices, " "));
     case Value::none:
-    case Value::text:
-      break;
+    case Value::text: break;
   }
   return "other";
 }

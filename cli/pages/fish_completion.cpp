@@ -7,24 +7,16 @@ namespace peepwright::pages {
 namespace {
 
 /// fish knows two escapes in single quotes.
-std::string fish_quoted(const std::string& text) {
-  return "'" + escaped(text, "\\'") + "'";
-}
+std::string fish_quoted(const std::string& text) { return "'" + escaped(text, "\\'") + "'"; }
 
 std::string values_of(const Option& option) {
   switch (option.value) {
-    case Value::file:
-      return " -r -F";
-    case Value::folder:
-      return " -x -a '(__fish_complete_directories)'";
-    case Value::choice:
-      return fmt::format(" -x -a {}", fish_quoted(fmt::format("{}", fmt::join(option.choices, " "))));
-    case Value::key:
-      return " -x -a '(__peepwright_keys)'";
-    case Value::text:
-      return " -x";
-    case Value::none:
-      break;
+    case Value::file: return " -r -F";
+    case Value::folder: return " -x -a '(__fish_complete_directories)'";
+    case Value::choice: return fmt::format(" -x -a {}", fish_quoted(fmt::format("{}", fmt::join(option.choices, " "))));
+    case Value::key: return " -x -a '(__peepwright_keys)'";
+    case Value::text: return " -x";
+    case Value::none: break;
   }
   return "";
 }

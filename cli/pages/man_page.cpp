@@ -68,12 +68,8 @@ std::string sentence(std::string text) {
   return text;
 }
 
-std::string bold(const std::string& text) {
-  return "\\fB" + roff(text) + "\\fR";
-}
-std::string italic(const std::string& text) {
-  return "\\fI" + roff(text) + "\\fR";
-}
+std::string bold(const std::string& text) { return "\\fB" + roff(text) + "\\fR"; }
+std::string italic(const std::string& text) { return "\\fI" + roff(text) + "\\fR"; }
 
 std::string entry(const Option& option) {
   std::string names;

@@ -20,12 +20,9 @@ void read_type(std::string type, Option& option) {
     return;
   }
   option.placeholder = type.substr(0, type.find(":INT in ["));
-  if (option.placeholder == "FILE")
-    option.value = Value::file;
-  else if (option.placeholder == "DIR")
-    option.value = Value::folder;
-  else
-    option.value = option.placeholder.starts_with("KEY=") ? Value::key : Value::text;
+  if (option.placeholder == "FILE") option.value = Value::file;
+  else if (option.placeholder == "DIR") option.value = Value::folder;
+  else option.value = option.placeholder.starts_with("KEY=") ? Value::key : Value::text;
 }
 
 Option read_option(const CLI::Option& from) {

@@ -8,17 +8,12 @@ namespace {
 
 std::string action_of(const Option& option) {
   switch (option.value) {
-    case Value::file:
-      return "_files";
-    case Value::folder:
-      return "_files -/";
-    case Value::choice:
-      return fmt::format("({})", fmt::join(option.choices, " "));
-    case Value::key:
-      return "_peepwright__key_paths";
+    case Value::file: return "_files";
+    case Value::folder: return "_files -/";
+    case Value::choice: return fmt::format("({})", fmt::join(option.choices, " "));
+    case Value::key: return "_peepwright__key_paths";
     case Value::none:
-    case Value::text:
-      break;
+    case Value::text: break;
   }
   return " ";
 }

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/bow/arrow_speed.hpp"
 
-#include <cmath>
 #include <fmt/format.h>
+
+#include <cmath>
 
 #include "engine/quantity/error.hpp"
 

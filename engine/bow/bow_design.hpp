@@ -14,9 +14,9 @@ struct CatalogueBow {
   double brace_height_mm = 0;
   double draw_length_to_pivot_mm = 0;
   double peak_weight_n = 0;
-  double let_off = 0;              ///< (peak - holding) / peak
-  double nock_above_centre_mm = 0; ///< nocking point above the string's midpoint, at rest
-  double pivot_above_centre_mm = 0; ///< grip pivot above the line halfway between the axles
+  double let_off = 0;                ///< (peak - holding) / peak
+  double nock_above_centre_mm = 0;   ///< nocking point above the string's midpoint, at rest
+  double pivot_above_centre_mm = 0;  ///< grip pivot above the line halfway between the axles
 };
 
 /// Limbs and cams of a symmetric twin-cam bow. The defaults are the design's starting family; sizing scales

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/bow/draw_cycle.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
-#include <fmt/format.h>
 #include <limits>
 #include <numbers>
 
@@ -63,8 +64,8 @@ DrawCycle::Lines DrawCycle::lines(double draw_mm, double bend_rad, double turn_r
   const Vector2d axle = limb_.pivot + l.arm;
   l.string_offset = track_offset(design_.string_track, turn_rad);
   l.cable_offset = track_offset(design_.cable_track, turn_rad);
-  l.string = tangent_line({-draw_mm, 0}, axle + l.string_offset, design_.string_track.radius_mm, turn_rad,
-                          Winding::feeds_out);
+  l.string =
+      tangent_line({-draw_mm, 0}, axle + l.string_offset, design_.string_track.radius_mm, turn_rad, Winding::feeds_out);
   l.cable = tangent_line({axle.x(), -axle.y()}, axle + l.cable_offset, design_.cable_track.radius_mm, turn_rad,
                          Winding::winds_in);
   const Vector2d rate = arm_rate(l.arm);
@@ -161,8 +162,7 @@ Tensions DrawCycle::tensions(const DrawState& s) const {
   // Each line's pull on what carries it, as vectors; arms by cross products, so that this way shares no
   // derivative with virtual work.
   const auto cross = [](const Vector2d& a, const Vector2d& b) { return a.x() * b.y() - a.y() * b.x(); };
-  const Vector2d string_contact =
-      l.string_offset + design_.string_track.radius_mm * quarter_turn(l.string.direction);
+  const Vector2d string_contact = l.string_offset + design_.string_track.radius_mm * quarter_turn(l.string.direction);
   const Vector2d cable_contact = l.cable_offset - design_.cable_track.radius_mm * quarter_turn(l.cable.direction);
   const double string_torque = cross(string_contact, -l.string.direction);
   const double cable_torque = cross(cable_contact, -l.cable.direction);
@@ -191,9 +191,9 @@ std::optional<PeakAndValley> find_peak_and_valley(const DrawCycle& bow, double e
       return at ? bow.force_slope_n_mm(*at) : std::numeric_limits<double>::quiet_NaN();
     };
     std::uintmax_t iterations = 60;
-    const auto interval = boost::math::tools::toms748_solve(
-        slope, before.draw_mm, after.draw_mm, bow.force_slope_n_mm(before), bow.force_slope_n_mm(after),
-        boost::math::tools::eps_tolerance<double>(46), iterations);
+    const auto interval = boost::math::tools::toms748_solve(slope, before.draw_mm, after.draw_mm,
+                                                            bow.force_slope_n_mm(before), bow.force_slope_n_mm(after),
+                                                            boost::math::tools::eps_tolerance<double>(46), iterations);
     return bow.solve((interval.first + interval.second) / 2, before);
   };
 

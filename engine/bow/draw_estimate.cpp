@@ -35,8 +35,10 @@ BowDesign design_of(const Spec& spec) {
   design.limb_angle_rad = spec.maybe(limb_angle).value_or(design.limb_angle_rad);
   design.limb_preload_rad = spec.maybe(limb_preload).value_or(design.limb_preload_rad);
   if (cams_given(spec)) {
-    design.string_track = {spec.value(cam_string_radius), spec.value(cam_string_eccentricity), spec.value(cam_string_angle)};
-    design.cable_track = {spec.value(cam_cable_radius), spec.value(cam_cable_eccentricity), spec.value(cam_cable_angle)};
+    design.string_track = {spec.value(cam_string_radius), spec.value(cam_string_eccentricity),
+                           spec.value(cam_string_angle)};
+    design.cable_track = {spec.value(cam_cable_radius), spec.value(cam_cable_eccentricity),
+                          spec.value(cam_cable_angle)};
   }
   return design;
 }
@@ -108,16 +110,19 @@ Deviations deviations_of(const Spec& spec, const Solved& solved) {
   constexpr double known_radius_mm = 1;
   if (solved.fit) return {solved.fit->leg_angle_uncertainty_rad, known_radius_mm};
   // Designers' own cams leave nothing to vary but what the model leaves out: a published model of a compound
-  // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle is judgement.
+  // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle is
+  // judgement.
   if (cams_given(spec)) return {0.023 * solved.bow.full_draw.upper.leg_angle_rad, known_radius_mm};
   constexpr int families = 48;
   try {
-    const LegSpread spread = leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec));
+    const LegSpread spread =
+        leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec));
     return {spread.upper_leg_angle_rad.deviation, spread.take_off_radius_mm.deviation};
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
     // Most families make no bow of these numbers, but the usual one does: its angle stands, less sure than any that a
-    // spread gave (0.4 to 0.9 deg over 180 bows of 26 to 42 in, brace 5 to 8 in, draw 24 to 32 in). Judgement, no source.
+    // spread gave (0.4 to 0.9 deg over 180 bows of 26 to 42 in, brace 5 to 8 in, draw 24 to 32 in). Judgement, no
+    // source.
     return {3 * unit::degree_rad, 10};
   }
 }
@@ -141,7 +146,9 @@ DrawAssumptions assumptions_of(const Spec& spec, const Solved& solved, DrawDetai
 }
 
 /// A table that was measured and fits no bow is a mistake to mend, not a gap to fill with an assumption.
-bool may_be_assumed(const Spec& spec, const Error& e) { return e.code() == ErrorCode::input && spec.force_draw.empty(); }
+bool may_be_assumed(const Spec& spec, const Error& e) {
+  return e.code() == ErrorCode::input && spec.force_draw.empty();
+}
 
 }  // namespace
 
@@ -204,15 +211,16 @@ void put(const DrawAssumptions& a, Spec& spec) {
   // The string carries more at rest, and a mark set there comes nearer to the nock when it is drawn. The modulus
   // is known to a quarter; what a new string creeps is not modelled (0.1 mm, from memory).
   constexpr double creep_mm = 0.1;
-  spec.assume(string_stretch_at_mark, a.stretch_at_mark_mm, std::hypot(modulus_uncertainty * a.stretch_at_mark_mm, creep_mm),
+  spec.assume(string_stretch_at_mark, a.stretch_at_mark_mm,
+              std::hypot(modulus_uncertainty * a.stretch_at_mark_mm, creep_mm),
               "string tension at rest and at full draw by the draw cycle");
 }
 
 DrawInputs draw_inputs(const Spec& spec) {
-  constexpr std::array keys{bow_axle_to_axle, bow_brace_height, bow_draw_length, bow_peak_weight, bow_let_off,
-                            bow_nock_above_centre, string_strands, limb_length, limb_angle, limb_preload,
-                            cam_string_radius, cam_string_eccentricity, cam_string_angle, cam_cable_radius,
-                            cam_cable_eccentricity, cam_cable_angle};
+  constexpr std::array keys{bow_axle_to_axle, bow_brace_height,      bow_draw_length,        bow_peak_weight,
+                            bow_let_off,      bow_nock_above_centre, string_strands,         limb_length,
+                            limb_angle,       limb_preload,          cam_string_radius,      cam_string_eccentricity,
+                            cam_string_angle, cam_cable_radius,      cam_cable_eccentricity, cam_cable_angle};
   static_assert(keys.size() + 1 == std::tuple_size_v<DrawInputs>);
   DrawInputs out{};
   for (std::size_t i = 0; i < keys.size(); ++i) out[i] = spec.maybe(keys[i]).value_or(-1e9);

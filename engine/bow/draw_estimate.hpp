@@ -14,8 +14,8 @@
 namespace peepwright {
 
 /// The bow of `spec` solved from brace to full draw: sized to its catalogue numbers, as built where its six cam keys
-/// are given, or with the limbs and cams that explain its draw-force table. Throws Error(input) when a catalogue number is missing, and where no such bow exists, with the
-/// reachable range.
+/// are given, or with the limbs and cams that explain its draw-force table. Throws Error(input) when a catalogue number
+/// is missing, and where no such bow exists, with the reachable range.
 FullDraw draw_cycle_of(const Spec& spec);
 
 /// True when `spec` has the catalogue numbers that a draw cycle needs.
@@ -24,7 +24,7 @@ bool has_catalogue_numbers(const Spec& spec);
 /// What the draw cycle said, or why it could not.
 struct DrawEstimate {
   std::optional<FullDraw> bow;
-  std::string refusal;  ///< why there is no bow, in words; empty when there is one
+  std::string refusal;                      ///< why there is no bow, in words; empty when there is one
   double leg_deviation_rad = 0;             ///< standard uncertainty of the upper leg's angle
   std::optional<double> table_deviation_n;  ///< readings of bow.force_draw less the bow's force, root mean square
 };
@@ -36,8 +36,8 @@ enum class DrawDetail { with_spread, angle_alone };
 /// of the leg angle over plausible cam families becomes the uncertainty of the angle, in one piece: travel, closing
 /// and radius vary together, so that their own uncertainties would count the same thing several times.
 /// A draw-force table takes the place of the families: the fit to it gives the angle and its uncertainty.
-/// A measured value still wins. When no bow of this kind fits the catalogue, the key table's assumptions stay; a draw-force
-/// table that fits no bow throws Error(input) with its place.
+/// A measured value still wins. When no bow of this kind fits the catalogue, the key table's assumptions stay; a
+/// draw-force table that fits no bow throws Error(input) with its place.
 DrawEstimate use_draw_cycle(Spec& spec);
 
 /// What the draw cycle puts into a spec, without the bow itself: small, so that a sweep keeps it for each of its bows.
@@ -46,7 +46,7 @@ struct DrawAssumptions {
   double closing_mm = 0, travel_mm = 0, rest_take_off_radius_mm = 0, take_off_radius_mm = 0;
   double leg_deviation_rad = 0, radius_deviation_mm = 0;
   double stretch_at_mark_mm = 0;
-  bool from_table = false;  ///< of a draw-force table
+  bool from_table = false;         ///< of a draw-force table
   double peak_n = 0, let_off = 0;  ///< by that table
 };
 

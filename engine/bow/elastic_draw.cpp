@@ -33,8 +33,8 @@ constexpr int cable_at(int half) { return 7 + half; }
 /// One conserved length with first and second derivatives by the three unknowns it depends on and by the draw.
 struct ElasticDraw::Length {
   TangentLine line;
-  std::array<int, 3> unknown;                  ///< places of the three unknowns
-  std::array<Vector2d, 3> motion;              ///< of track centre less fixed end, by each unknown
+  std::array<int, 3> unknown;      ///< places of the three unknowns
+  std::array<Vector2d, 3> motion;  ///< of track centre less fixed end, by each unknown
   std::array<double, 3> gradient;
   Eigen::Matrix3d hessian;
   double by_draw = 0, by_draw_twice = 0;       ///< first and second derivative by the draw
@@ -212,8 +212,7 @@ ElasticState ElasticDraw::complete(double draw_mm, const Vector9& y, const Equat
     const Vector2d u = l.line.direction;
     double swing = quarter_turn(u).x();
     for (int i = 0; i < 3; ++i) swing += quarter_turn(u).dot(l.motion[i]) * s.rates[l.unknown[i]];
-    const Vector2d leg_rate =
-        s.rates[string_at(half)] * u + h.string_n * swing / l.line.free_mm * quarter_turn(u);
+    const Vector2d leg_rate = s.rates[string_at(half)] * u + h.string_n * swing / l.line.free_mm * quarter_turn(u);
     pull += Vector2d(h.string_n * u.x(), side * h.string_n * u.y());
     pull_rate += Vector2d(leg_rate.x(), side * leg_rate.y());
     const double wound = h.bend_rad + limb_.preload_rad;

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/bow/force_draw_fit.hpp"
 
+#include <ceres/tiny_solver.h>
+#include <fmt/format.h>
+
 #include <Eigen/Cholesky>
 #include <algorithm>
 #include <array>
-#include <ceres/tiny_solver.h>
 #include <cmath>
-#include <fmt/format.h>
 #include <optional>
 
 #include "engine/bow/families.hpp"
@@ -19,10 +20,10 @@ namespace {
 constexpr int unknowns = 10;  // log scale, log stiffness, cable eccentricity ratio, and the seven of families.hpp
 constexpr std::size_t least_readings = 6;
 constexpr double walk_mm = 20;
-constexpr double difference = 1e-6;       // of an unknown counted in standard uncertainties
-constexpr double lost_residual = 1e3;     // standard uncertainties: what a bow that cannot be drawn gets, and refuses
-constexpr double useless_fit = 0.07;      // of peak weight; a published model's agreement with measurement is 7 %
-                                          // (Sports Engineering 15 (2012) 167-175)
+constexpr double difference = 1e-6;    // of an unknown counted in standard uncertainties
+constexpr double lost_residual = 1e3;  // standard uncertainties: what a bow that cannot be drawn gets, and refuses
+constexpr double useless_fit = 0.07;   // of peak weight; a published model's agreement with measurement is 7 %
+                                       // (Sports Engineering 15 (2012) 167-175)
 
 /// Unknowns are counted in standard uncertainties from the first guess, so one step size suits all.
 class Model {
@@ -131,8 +132,8 @@ ForceDrawFit fit_force_draw(const CatalogueBow& bow, const std::vector<ForceDraw
   check_catalogue(bow);
   check_table(bow, table);
   if (!(options.force_deviation_n > 0))
-    throw Error(ErrorCode::input, fmt::format("a force uncertainty of {:.3g} N: it must be above zero",
-                                              options.force_deviation_n));
+    throw Error(ErrorCode::input,
+                fmt::format("a force uncertainty of {:.3g} N: it must be above zero", options.force_deviation_n));
   // Start from the catalogue's bow: nearer than the bare design.
   const SizedBow guess = size_to_catalogue(bow, design);
   const Model model(bow, table, guess.cycle.design(), guess.cycle.limb_stiffness_n_mm(), options);
@@ -149,8 +150,8 @@ ForceDrawFit fit_force_draw(const CatalogueBow& bow, const std::vector<ForceDraw
   const bool good = cycle && model(p.data(), residuals.data(), jacobian.data());
   const auto full = good ? cycle->follow(bow.draw_length_to_pivot_mm) : std::nullopt;
   const Eigen::Index readings = static_cast<Eigen::Index>(table.size());
-  const double rms = std::sqrt(residuals.head(readings).squaredNorm() / static_cast<double>(readings)) *
-                     options.force_deviation_n;
+  const double rms =
+      std::sqrt(residuals.head(readings).squaredNorm() / static_cast<double>(readings)) * options.force_deviation_n;
   double highest = 0;
   for (const ForceDrawPoint& r : table) highest = std::max(highest, r.force_n);
   if (!full || !(rms < useless_fit * highest))

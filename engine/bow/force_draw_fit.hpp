@@ -11,7 +11,7 @@
 namespace peepwright {
 
 struct FitOptions {
-  double force_deviation_n = 2.0;  ///< standard uncertainty of one reading, friction of the bow included
+  double force_deviation_n = 2.0;            ///< standard uncertainty of one reading, friction of the bow included
   std::vector<std::string_view> fixed = {};  ///< ranges of families.hpp that keep the design's value: it was measured
 };
 
@@ -20,9 +20,9 @@ struct FitOptions {
 struct ForceDrawFit {
   BowDesign design;
   double limb_stiffness_n_mm = 0;
-  DrawState full_draw;             ///< at `draw_length_to_pivot_mm` of the bow, symmetric and without stretch
+  DrawState full_draw;  ///< at `draw_length_to_pivot_mm` of the bow, symmetric and without stretch
   double holding_n = 0;
-  double root_mean_square_n = 0;   ///< of measured less fitted force
+  double root_mean_square_n = 0;         ///< of measured less fitted force
   double leg_angle_uncertainty_rad = 0;  ///< one standard deviation, from the covariance (JᵀJ)⁻¹ of the fit
 };
 

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/bow/full_draw.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
-#include <fmt/format.h>
 #include <optional>
 #include <utility>
 
@@ -13,7 +14,7 @@ namespace peepwright {
 
 namespace {
 
-constexpr double past_valley_mm = 60;      // stretch and offset move the valley by a few millimetres
+constexpr double past_valley_mm = 60;  // stretch and offset move the valley by a few millimetres
 constexpr double draw_tolerance_mm = 1e-4;
 constexpr double let_off_tolerance = 1e-6;
 constexpr double weight_tolerance = 1e-9;  // relative
@@ -30,8 +31,9 @@ constexpr int corrections = 12;
 ElasticDraw elastic(const CatalogueBow& bow, const DrawCycle& cycle, const DrawState& full, const StringData& strings,
                     NockPath path) {
   // By full draw nearly all the string is off its cams; the cable that stretches is what spans the axles at rest.
-  return {bow, cycle.design(), cycle.limb_stiffness_n_mm(), strings, full.leg_free_mm,
-          2 * cycle.at_rest().axle_height_mm, path};
+  return {bow,     cycle.design(),   cycle.limb_stiffness_n_mm(),
+          strings, full.leg_free_mm, 2 * cycle.at_rest().axle_height_mm,
+          path};
 }
 
 /// Nothing where this bow cannot be drawn along this path.
@@ -50,8 +52,14 @@ std::optional<FullDraw> sized_along(NockPath path, const CatalogueBow& bow, cons
         std::abs(weight_ratio - 1) < weight_tolerance) {
       const auto full = cycle.solve(bow.draw_length_to_pivot_mm, found->valley);
       if (!full) return std::nullopt;
-      return FullDraw{sized.cycle.design(), sized.cam_scale, sized.cycle.limb_stiffness_n_mm(), strings, path,
-                      std::move(cycle), found->peak, *full};
+      return FullDraw{sized.cycle.design(),
+                      sized.cam_scale,
+                      sized.cycle.limb_stiffness_n_mm(),
+                      strings,
+                      path,
+                      std::move(cycle),
+                      found->peak,
+                      *full};
     }
     aim.draw_length_to_pivot_mm -= draw_miss;
     aim.let_off = std::clamp(aim.let_off - let_off_miss, bow.let_off / 2, (1 + bow.let_off) / 2);

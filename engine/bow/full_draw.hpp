@@ -50,8 +50,8 @@ struct FullDraw {
 /// each other tip over to one side at high let-off (from about 90 % on); built bows prevent it by draw stops, by
 /// cams that drive each other and by the bow hand. Such a bow is solved with a level nocking point.
 /// Throws Error(input) as size_to_catalogue does.
-FullDraw full_draw_from_catalogue(const CatalogueBow& bow, const BowDesign& design = {},
-                                  const StringData& strings = {}, const CamSizeLimits& limits = {});
+FullDraw full_draw_from_catalogue(const CatalogueBow& bow, const BowDesign& design = {}, const StringData& strings = {},
+                                  const CamSizeLimits& limits = {});
 
 /// Takes `design` as it is, nothing sized: the limb's stiffness follows from the peak weight, and full draw is the
 /// archer's draw length wherever that falls on the curve. The let-off of `bow` is not used. A bow that would tip over

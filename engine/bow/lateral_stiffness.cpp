@@ -28,8 +28,8 @@ SidewaysGive sideways_give(const FullDraw& bow, double along_mm, ReleaseHand han
 
 double tail_shift_on_target_mm(double tail_mm, double tail_to_rest_mm, double distance_mm) {
   if (!(tail_to_rest_mm > 0))
-    throw Error(ErrorCode::input, fmt::format("the arrow's tail {:.1f} mm behind the rest: it must be above zero",
-                                              tail_to_rest_mm));
+    throw Error(ErrorCode::input,
+                fmt::format("the arrow's tail {:.1f} mm behind the rest: it must be above zero", tail_to_rest_mm));
   return -tail_mm * distance_mm / tail_to_rest_mm;
 }
 

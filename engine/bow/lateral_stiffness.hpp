@@ -21,7 +21,8 @@ enum class ReleaseHand { follows, stays };
 
 /// `along_mm`: peep from the nocking point along the upper leg, within the free leg; `loop_mm`: nocking point to
 /// the release, used when the hand stays. Throws Error(input) for a peep off the leg or a loop not above zero.
-SidewaysGive sideways_give(const FullDraw& bow, double along_mm, ReleaseHand hand = ReleaseHand::follows, double loop_mm = 20);
+SidewaysGive sideways_give(const FullDraw& bow, double along_mm, ReleaseHand hand = ReleaseHand::follows,
+                           double loop_mm = 20);
 
 /// Where the arrow lands to the side when its tail stands off by `tail_mm` and it leaves the way it points: the tail's
 /// angle about the rest, `tail_to_rest_mm` ahead of it, over `distance_mm`. An upper bound: the string

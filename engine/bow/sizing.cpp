@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/bow/sizing.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
-#include <fmt/format.h>
 #include <numbers>
 #include <utility>
 
@@ -21,13 +22,13 @@ constexpr double smallest_growth = 1e-9;  // of the scale, in one step
 constexpr double ratio_overshoot = 1.2;
 constexpr double smallest_ratio_step = 1e-9;
 constexpr double smallest_ratio = 0.02;
-constexpr double largest_ratio = 1.05;    // beyond it the cable's arm changes sign before the valley
-constexpr double cam_share_of_half = 0.9; // of half the axle length, so that the two cams stay apart
+constexpr double largest_ratio = 1.05;     // beyond it the cable's arm changes sign before the valley
+constexpr double cam_share_of_half = 0.9;  // of half the axle length, so that the two cams stay apart
 constexpr double draw_tolerance_mm = 1e-9;
 constexpr double let_off_tolerance = 1e-11;
 constexpr double accepted_draw_mm = 1e-6;
 constexpr double accepted_let_off = 1e-8;
-constexpr double beyond_draw_mm = 400;    // how far past the wanted draw a valley is still looked for
+constexpr double beyond_draw_mm = 400;  // how far past the wanted draw a valley is still looked for
 
 struct Candidate {
   double scale = 1;
@@ -117,8 +118,8 @@ class Sizing {
         fmt::format("no bow of {:.1f} mm axle to axle and {:.1f} mm brace height draws {:.1f} mm to the pivot with "
                     "a let-off of {:.2f}: cams that fit it reach {:.1f} to {:.1f} mm; check axle_to_axle, "
                     "brace_height and draw_length, or give the measured angle of the string at full draw",
-                    bow_.axle_to_axle_mm, bow_.brace_height_mm, bow_.draw_length_to_pivot_mm, bow_.let_off,
-                    shortest, longest));
+                    bow_.axle_to_axle_mm, bow_.brace_height_mm, bow_.draw_length_to_pivot_mm, bow_.let_off, shortest,
+                    longest));
   }
 
  private:

@@ -11,8 +11,8 @@ namespace peepwright {
 /// What string and cables are laid of.
 struct Strands {
   int count = 24;
-  double linear_density_tex = 176;   ///< g/km of one strand
-  double modulus_n_per_tex = 67;     ///< of the strand in the string
+  double linear_density_tex = 176;  ///< g/km of one strand
+  double modulus_n_per_tex = 67;    ///< of the strand in the string
   /// Force per unit strain of the whole string (N). Zero strands or modulus mean a string that does not stretch.
   [[nodiscard]] double stiffness_n() const { return count * linear_density_tex * modulus_n_per_tex; }
 };

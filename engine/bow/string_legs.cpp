@@ -69,9 +69,9 @@ StringLegs from_axles(const Spec& spec) {
     out.assumptions.insert(out.assumptions.end(), {assumed_rest_take_off_radius, assumed_axle_travel});
   if (!measured_radius) out.assumptions.push_back(assumed_take_off_radius);
   out.source = measured_spread && measured_back ? LegSource::axle_positions
-               : !spec.travel_from_draw_cycle         ? LegSource::assumed_travel
-               : spec.force_draw.empty()              ? LegSource::draw_cycle
-                                                      : LegSource::force_draw;
+               : !spec.travel_from_draw_cycle   ? LegSource::assumed_travel
+               : spec.force_draw.empty()        ? LegSource::draw_cycle
+                                                : LegSource::force_draw;
   out.axle_ahead_mm = spec.pivot_x().mm() - back;
   out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
   out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);

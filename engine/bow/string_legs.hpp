@@ -20,8 +20,8 @@ std::string_view name_of(LegSource source);
 
 /// One straight string leg from the nocking point to the cam, in the bow plane.
 struct Leg {
-  double angle_rad = 0;      ///< between leg and arrow
-  double free_length_mm = 0; ///< nocking point to where the string leaves the cam
+  double angle_rad = 0;                       ///< between leg and arrow
+  double free_length_mm = 0;                  ///< nocking point to where the string leaves the cam
   double tangent_x_mm = 0, tangent_z_mm = 0;  ///< where it leaves the cam; z away from the arrow
 };
 
@@ -33,11 +33,11 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm);
 struct StringLegs {
   LegSource source = LegSource::assumed_travel;
   double upper_rad = 0, lower_rad = 0;
-  double axle_ahead_mm = 0;                        ///< axle centres ahead of the nocking point
-  double upper_axle_mm = 0, lower_axle_mm = 0;     ///< axle centres off the arrow axis
+  double axle_ahead_mm = 0;                     ///< axle centres ahead of the nocking point
+  double upper_axle_mm = 0, lower_axle_mm = 0;  ///< axle centres off the arrow axis
   double take_off_radius_mm = 0;
-  bool has_axles = false;                          ///< false: the angle alone is known
-  std::vector<Key> assumptions;                    ///< assumed inputs this rests on
+  bool has_axles = false;        ///< false: the angle alone is known
+  std::vector<Key> assumptions;  ///< assumed inputs this rests on
 };
 
 /// The legs at full draw. The best source present wins: string angle, tied peep, axle positions, then what the

@@ -77,10 +77,8 @@ std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadMod
   std::vector<Clearance> out;
   for (const solid::Gap& gap : solid::gaps(head, input)) {
     Clearance c;
-    if (gap.name == "string-nose")
-      c = contact(gap.name, gap.distance_mm, spec.wanted_string_nose);
-    else if (gap.name == "string-mouth-corner")
-      c = contact(gap.name, gap.distance_mm, spec.wanted_string_mouth);
+    if (gap.name == "string-nose") c = contact(gap.name, gap.distance_mm, spec.wanted_string_nose);
+    else if (gap.name == "string-mouth-corner") c = contact(gap.name, gap.distance_mm, spec.wanted_string_mouth);
     else
       c = room(gap.name, gap.distance_mm,
                spec.value(gap.name == "arrow-chin"    ? wanted_arrow_chin
@@ -104,7 +102,8 @@ solid::ClipGaugeInput clip_gauge_of(const Fit& fit) {
   out.string_diameter_mm = spec.value(string_diameter);
   out.serving_diameter_mm = spec.value(string_serving_diameter);
   // The body stands at its bore angle to the string; sideways it is as wide as it is across.
-  const double length = spec.value(peep_body_length), across = spec.value(peep_body_diameter), tilt = spec.value(peep_bore_angle);
+  const double length = spec.value(peep_body_length), across = spec.value(peep_body_diameter),
+               tilt = spec.value(peep_bore_angle);
   out.peep_along_mm = length * std::cos(tilt) + across * std::sin(tilt);
   out.peep_across_mm = across;
   out.tie_in_mm = spec.value(peep_tie_in);

@@ -11,7 +11,8 @@
 namespace peepwright {
 
 /// The assembly of a fit in the bow frame W, pin at the fit distance. Axles stand where the fit has them; where an
-/// angle was read that does not go with them, the axle length gives way, so that the string leaves its cam as a tangent.
+/// angle was read that does not go with them, the axle length gives way, so that the string leaves its cam as a
+/// tangent.
 solid::AssemblyInput assembly_of(const Fit& fit);
 
 /// All six clearances with verdicts, nearest points (as for a right-handed archer, as everything in `Fit`) and what

@@ -33,7 +33,8 @@ double number(std::string_view field) {
   double value = 0;
   const auto [end, status] = std::from_chars(field.data(), field.data() + field.size(), value);
   if (status != std::errc{} || end != field.data() + field.size())
-    throw Error(ErrorCode::internal, "the survey data built into the engine are damaged at \"" + std::string(field) + "\"");
+    throw Error(ErrorCode::internal,
+                "the survey data built into the engine are damaged at \"" + std::string(field) + "\"");
   return value;
 }
 

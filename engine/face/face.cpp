@@ -134,7 +134,8 @@ void apply_measured_heights(const Spec& spec, Face& face) {
   if (const auto ahead = spec.maybe(Key::face_nose_tip_ahead_of_eye)) {
     const double moved = *ahead - face.at(pronasale).x;
     face.at(pronasale).x = *ahead;
-    for (const Landmark l : {alare, subnasale}) face.at(l).x += moved / 2;  // the base of a nose moves less than its tip
+    for (const Landmark l : {alare, subnasale})
+      face.at(l).x += moved / 2;  // the base of a nose moves less than its tip
   }
 }
 
@@ -149,7 +150,9 @@ void apply_placed_marks(const Spec& spec, Face& face) {
       face.origins[i] = LandmarkOrigin::measured;
       const auto& [x, y, z] = mark.place_mm;
       if (l == pupil || l == pronasale) continue;  // all of both have keys
-      const double forward = l == cheilion ? spec.value(Key::spread_mouth_ahead) : l == sublabiale ? spec.value(Key::spread_hollow_ahead) : 0;
+      const double forward = l == cheilion     ? spec.value(Key::spread_mouth_ahead)
+                             : l == sublabiale ? spec.value(Key::spread_hollow_ahead)
+                                               : 0;
       place.x = x + forward - spec.value(Key::spread_pupil_ahead);
       if (l == cheilion || l == sublabiale || l == pogonion) continue;
       place.z = z - spec.value(Key::spread_pupil_up);
@@ -159,7 +162,8 @@ void apply_placed_marks(const Spec& spec, Face& face) {
 
 void set_origins(const Spec& spec, Face& face) {
   LandmarkOrigin base = spec.has(Key::face_percentile) ? LandmarkOrigin::percentile : LandmarkOrigin::mean;
-  if (spec.given(Key::face_face_length) || spec.given(Key::face_head_length)) base = LandmarkOrigin::moved_with_measured;
+  if (spec.given(Key::face_face_length) || spec.given(Key::face_head_length))
+    base = LandmarkOrigin::moved_with_measured;
   face.origins.fill(base);
   const auto measured = [&](Landmark l, Key key) {
     if (spec.given(key)) face.origins[static_cast<std::size_t>(l)] = LandmarkOrigin::measured;
@@ -174,8 +178,8 @@ void check_face(const Face& face) {
     Landmark higher, lower;
     double gap_mm;
   };
-  constexpr Rule down[] = {{sellion, pronasale, 8},      {pronasale, stomion, 8},   {pronasale, cheilion, 8},
-                           {cheilion, sublabiale, 4},    {stomion, sublabiale, 4},  {sublabiale, pogonion, 1},
+  constexpr Rule down[] = {{sellion, pronasale, 8},   {pronasale, stomion, 8},  {pronasale, cheilion, 8},
+                           {cheilion, sublabiale, 4}, {stomion, sublabiale, 4}, {sublabiale, pogonion, 1},
                            {pogonion, menton, 2}};
   for (const Rule& rule : down) {
     const double gap = face.at(rule.higher).z - face.at(rule.lower).z;
@@ -189,24 +193,27 @@ void check_face(const Face& face) {
   const auto ahead = [&](Landmark front, Landmark behind, double gap_mm) {
     const double gap = face.at(front).x - face.at(behind).x;
     if (gap < gap_mm)
-      throw Error(ErrorCode::input,
-                  fmt::format("archer.face: the measures put the {} ({}) only {:.1f} mm ahead of the {} ({}); a face "
-                              "has at least {:g} mm there. Measure again, level and straight ahead",
-                              plain_name_of(front), name_of(front), gap, plain_name_of(behind), name_of(behind), gap_mm));
+      throw Error(
+          ErrorCode::input,
+          fmt::format("archer.face: the measures put the {} ({}) only {:.1f} mm ahead of the {} ({}); a face "
+                      "has at least {:g} mm there. Measure again, level and straight ahead",
+                      plain_name_of(front), name_of(front), gap, plain_name_of(behind), name_of(behind), gap_mm));
   };
   ahead(pronasale, pupil, 8);
   ahead(pronasale, subnasale, 3);
   ahead(pronasale, cheilion, 10);
   if (face.at(gonion).y > face.at(eurion).y)
-    throw Error(ErrorCode::input,
-                fmt::format("archer.face: jaw_breadth ({:.1f} mm, gonion) is more than head_breadth ({:.1f} mm, eurion)",
-                            face.jaw_breadth_mm, face.head_breadth_mm));
+    throw Error(
+        ErrorCode::input,
+        fmt::format("archer.face: jaw_breadth ({:.1f} mm, gonion) is more than head_breadth ({:.1f} mm, eurion)",
+                    face.jaw_breadth_mm, face.head_breadth_mm));
 }
 
 }  // namespace
 
 Face make_face(const Spec& spec) {
-  if (spec.scan && spec.placed_marks.empty()) throw Error(ErrorCode::internal, "A face was asked for before its scan was taken in.");
+  if (spec.scan && spec.placed_marks.empty())
+    throw Error(ErrorCode::internal, "A face was asked for before its scan was taken in.");
   const BuildStatistics& statistics = statistics_of(spec.build);
   Face face;
   face.places = statistics.mean;

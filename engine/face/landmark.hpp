@@ -15,11 +15,13 @@ struct Point3 {
 };
 
 /// Standard anatomical landmarks. Paired ones are stored for the left side (y > 0); `mirrored` gives the right.
+// clang-format off
 enum class Landmark : unsigned {
   pupil, corneal_apex, glabella, sellion, pronasale, alare, subnasale, labrale_superius, stomion, cheilion,
   labrale_inferius, sublabiale, pogonion, menton, gonion, tragion, orbitale, ectoorbitale, exocanthion,
   endocanthion, zygion, frontotemporale, crinion, vertex, opisthocranion, eurion,
 };
+// clang-format on
 inline constexpr std::size_t landmark_count = 26;
 
 /// "sublabiale"; the same spelling as in the data.

@@ -27,7 +27,8 @@ using face_data::rows_of;
 Landmark landmark_named(std::string_view name) {
   for (std::size_t i = 0; i < landmark_count; ++i)
     if (name_of(static_cast<Landmark>(i)) == name) return static_cast<Landmark>(i);
-  throw Error(ErrorCode::internal, "the survey data built into the engine name no landmark \"" + std::string(name) + "\"");
+  throw Error(ErrorCode::internal,
+              "the survey data built into the engine name no landmark \"" + std::string(name) + "\"");
 }
 
 /// mean and sd of `measure` for `sex` in a table with columns sex, measure, N, mean, sd, …
@@ -108,16 +109,17 @@ RegressionTable read_regressions() {
   set(Landmark::alare, both("SN"));
   set(Landmark::subnasale, both("SN"));
   // The survey has no row for the lips and the mouth corner: they go with the line between the lips.
-  for (const Landmark l : {Landmark::labrale_superius, Landmark::stomion, Landmark::cheilion, Landmark::labrale_inferius})
+  for (const Landmark l :
+       {Landmark::labrale_superius, Landmark::stomion, Landmark::cheilion, Landmark::labrale_inferius})
     set(l, both("STO"));
   // The hollow stands 0.42 of the way from the line between the lips down to the under-chin (see the data);
   // forward it goes with the chin.
   const Regression sto = coordinate("STO_z"), me = coordinate("ME_z"), chin = coordinate("CHIN_z");
   constexpr double share = 0.42;
-  set(Landmark::sublabiale, {coordinate("CHIN_x"),
-                             {sto.per_face_length + share * (me.per_face_length - sto.per_face_length),
-                              sto.per_head_length + share * (me.per_head_length - sto.per_head_length),
-                              chin.residual_share}});
+  set(Landmark::sublabiale,
+      {coordinate("CHIN_x"),
+       {sto.per_face_length + share * (me.per_face_length - sto.per_face_length),
+        sto.per_head_length + share * (me.per_head_length - sto.per_head_length), chin.residual_share}});
   set(Landmark::pogonion, both("CHIN"));
   set(Landmark::menton, both("ME"));
   set(Landmark::tragion, both("TR"));

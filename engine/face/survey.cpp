@@ -41,14 +41,16 @@ Survey read_survey(std::string_view sex, std::string_view correlations, std::str
   for (std::size_t i = 0; i < surveyed_sizes; ++i)
     for (std::size_t j = 0; j < surveyed_sizes; ++j)
       out.correlation[i][j] = number(table[place(names[i])][place(names[j]) + 1]);
-  for (const Row& row : rows_of(persons)) out.persons.push_back({number(row[0]), number(row[1]), number(row[2]), number(row[3])});
+  for (const Row& row : rows_of(persons))
+    out.persons.push_back({number(row[0]), number(row[1]), number(row[2]), number(row[3])});
   return out;
 }
 
 }  // namespace
 
 const Survey& survey_of(Build build) {
-  static const Survey male = read_survey("male", face_data::ansur2_male_head_corr_csv(), face_data::ansur2_male_rows_csv());
+  static const Survey male =
+      read_survey("male", face_data::ansur2_male_head_corr_csv(), face_data::ansur2_male_rows_csv());
   static const Survey female =
       read_survey("female", face_data::ansur2_female_head_corr_csv(), face_data::ansur2_female_rows_csv());
   if (build == Build::adult_mean) throw Error(ErrorCode::internal, "the survey has men and women, not their mean");

@@ -40,8 +40,8 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
     };
     const double change = contribution(moved, input.uncertainty);
     const double shown_u = shown_value(input.uncertainty, row.dimension);
-    add({std::string(row.path), std::string(row.help), std::string(shown_unit(row.dimension)),
-         change / shown_u, shown_u, std::abs(change), input.status != Status::given});
+    add({std::string(row.path), std::string(row.help), std::string(shown_unit(row.dimension)), change / shown_u,
+         shown_u, std::abs(change), input.status != Status::given});
   }
   add({"posture", "how closely a head settles where it should", "mm", 1, posture_sd_mm, posture_sd_mm, true});
   std::ranges::stable_sort(budget.lines, std::greater{}, &BudgetLine::contribution_mm);
@@ -50,7 +50,8 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
 }
 
 Budget mark_budget(const Spec& spec, const CoreFit& fit) {
-  return make_budget(spec, [](const CoreFit& core) { return core.mark_mm; }, fit.posture.along_string_sd_mm);
+  return make_budget(
+      spec, [](const CoreFit& core) { return core.mark_mm; }, fit.posture.along_string_sd_mm);
 }
 
 std::vector<Assumption> assumptions(const Spec& spec, const Budget& budget) {
@@ -59,7 +60,8 @@ std::vector<Assumption> assumptions(const Spec& spec, const Budget& budget) {
     if (!line.assumed) continue;
     const KeyInfo* row = find_key(line.input);
     if (!row) {  // the posture is no key
-      out.push_back({line.input, 0, line.unit, "the tolerances of the posture's targets; common practice, no source", line.contribution_mm});
+      out.push_back({line.input, 0, line.unit, "the tolerances of the posture's targets; common practice, no source",
+                     line.contribution_mm});
       continue;
     }
     const std::string_view reason = spec[row->key].reason.empty() ? row->reason : spec[row->key].reason;
@@ -93,7 +95,8 @@ std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, d
       Spec measured = spec;
       measured.give(key, value);
       const double left = mark_budget(measured, solve_core(measured)).expanded_mm();
-      if (left < worth_it * expanded_mm) out.push_back({std::string(info_of(key).path), std::string(info_of(key).help), left});
+      if (left < worth_it * expanded_mm)
+        out.push_back({std::string(info_of(key).path), std::string(info_of(key).help), left});
     } catch (const Error&) {
       // The fit's own value is outside what the key accepts: no advice can be built on it.
     }

@@ -12,13 +12,13 @@
 namespace peepwright {
 
 struct BudgetLine {
-  std::string input;            ///< key path, or "posture"
-  std::string help;             ///< in words
-  std::string unit;             ///< unit people use: mm, deg, g, m/s …
-  double sensitivity = 0;       ///< mm of result per unit
+  std::string input;                ///< key path, or "posture"
+  std::string help;                 ///< in words
+  std::string unit;                 ///< unit people use: mm, deg, g, m/s …
+  double sensitivity = 0;           ///< mm of result per unit
   double standard_uncertainty = 0;  ///< in that unit
-  double contribution_mm = 0;   ///< |sensitivity| · standard uncertainty, ½|f(x+u) − f(x−u)|
-  bool assumed = false;         ///< nobody measured it (the posture's tolerances among that)
+  double contribution_mm = 0;       ///< |sensitivity| · standard uncertainty, ½|f(x+u) − f(x−u)|
+  bool assumed = false;             ///< nobody measured it (the posture's tolerances among that)
 };
 
 struct Budget {
@@ -44,10 +44,10 @@ Spec with_spreads(const Spec& spec);
 /// An input that rests on an assumption, and what it costs.
 struct Assumption {
   std::string key;
-  double value = 0;         ///< in `unit`
+  double value = 0;  ///< in `unit`
   std::string unit;
   std::string reason;
-  double moves_mark_mm = 0; ///< for one standard uncertainty
+  double moves_mark_mm = 0;  ///< for one standard uncertainty
 };
 std::vector<Assumption> assumptions(const Spec& spec, const Budget& budget);
 

@@ -20,15 +20,15 @@ enum class Verdict {
 std::string_view text_of(Verdict verdict);
 
 struct Clearance {
-  std::string name;         ///< "arrow-chin"
-  double distance_mm = 0;   ///< negative: one is inside the other by this much
+  std::string name;        ///< "arrow-chin"
+  double distance_mm = 0;  ///< negative: one is inside the other by this much
   double wanted_least_mm = 0;
   std::optional<double> wanted_most_mm;  ///< set where contact is wanted
   Verdict verdict = Verdict::clear;
-  bool met = true;          ///< what is wanted is kept
-  std::string nearest;      ///< landmark or part that comes nearest
+  bool met = true;             ///< what is wanted is kept
+  std::string nearest;         ///< landmark or part that comes nearest
   std::vector<Point3> points;  ///< the two nearest points, frame W; empty where none is meant
-  std::string note;         ///< what the number leaves out, if anything
+  std::string note;            ///< what the number leaves out, if anything
 };
 
 /// Room of at least `wanted_mm` is asked for.

@@ -17,8 +17,8 @@ constexpr double least_drag = 1.0, most_drag = 4.0;  // what thin shafts are kno
 double checked_drag(double coefficient, std::string_view source, const Location& where) {
   if (!(coefficient >= least_drag && coefficient <= most_drag))
     throw Error(ErrorCode::input, where,
-                fmt::format("{} gives a drag coefficient of {:.2f}; {:.1f} to {:.1f} can be. Measure again",
-                            source, coefficient, least_drag, most_drag));
+                fmt::format("{} gives a drag coefficient of {:.2f}; {:.1f} to {:.1f} can be. Measure again", source,
+                            coefficient, least_drag, most_drag));
   return coefficient;
 }
 
@@ -26,10 +26,10 @@ double checked_drag(double coefficient, std::string_view source, const Location&
 double drag_without_marks(const Spec& spec) {
   using enum Key;
   if (!spec.has(slowed_speed)) return spec.value(arrow_drag_coefficient);
-  const double fitted = drag_coefficient_from_speeds(
-      spec.value(arrow_speed), spec.value(slowed_speed), spec.value(slowed_distance) / 1000,
-      isa_density_kg_m3(spec.value(air_altitude) / 1000), spec.value(arrow_shaft_diameter) / 1000,
-      spec.value(arrow_mass));
+  const double fitted = drag_coefficient_from_speeds(spec.value(arrow_speed), spec.value(slowed_speed),
+                                                     spec.value(slowed_distance) / 1000,
+                                                     isa_density_kg_m3(spec.value(air_altitude) / 1000),
+                                                     spec.value(arrow_shaft_diameter) / 1000, spec.value(arrow_mass));
   return checked_drag(fitted, "arrow.slowed", spec[slowed_speed].where);
 }
 
@@ -221,8 +221,8 @@ Fit solve_fit(const Spec& spec, Peep peep) {
 
   fit.bore = bore_seen(spec.value(peep_bore), spec.value(peep_body_length), spec.value(peep_bore_angle),
                        core.legs.upper_rad, core.line_down_rad);
-  const double peep_to_housing = std::hypot(
-      geometry.pin_x_mm - core.peep.x, pin_height_mm(geometry, core.line_down_rad) - core.peep.z);
+  const double peep_to_housing =
+      std::hypot(geometry.pin_x_mm - core.peep.x, pin_height_mm(geometry, core.line_down_rad) - core.peep.z);
   fit.framing_bore_mm = framing_bore_mm(spec.value(sight_housing_diameter), core.eye_to_peep_mm, peep_to_housing);
   fit.nearest_bore = nearest_bore(spec.peep_bores, fit.framing_bore_mm);
   const double pin_to_target_mm = spec.value(distances_far) - spec.value(sight_extension);
@@ -246,14 +246,16 @@ Fit solve_fit(const Spec& spec, Peep peep) {
                   {geometry.pin_x_mm, 0, body.envelope_radius_mm}};
   fit.clearances.push_back(sight);
   const double cornea = core.face.at(Landmark::corneal_apex).x - core.face.at(Landmark::pupil).x;
-  Clearance eye = room("peep-eye", core.eye_to_peep_mm - cornea - spec.value(peep_body_length) / 2,
-                       spec.value(wanted_peep_eye));
+  Clearance eye =
+      room("peep-eye", core.eye_to_peep_mm - cornea - spec.value(peep_body_length) / 2, spec.value(wanted_peep_eye));
   eye.nearest = name_of(Landmark::corneal_apex);
   fit.clearances.push_back(eye);
   return fit;
 }
 
-Point3 as_archer_stands(const Spec& spec, Point3 in_bow) { return spec.hand == Hand::right ? in_bow : mirrored(in_bow); }
+Point3 as_archer_stands(const Spec& spec, Point3 in_bow) {
+  return spec.hand == Hand::right ? in_bow : mirrored(in_bow);
+}
 
 bool Fit::all_met() const { return std::ranges::all_of(clearances, &Clearance::met); }
 

@@ -18,11 +18,11 @@ struct CoreFit {
   Face face;
   StringLegs legs;
   Posture posture;
-  double line_down_rad = 0;    ///< β at the fit distance
+  double line_down_rad = 0;  ///< β at the fit distance
   double drag_coefficient = 0;
-  double peep_height_mm = 0;   ///< H, above the arrow axis at full draw
-  double mark_mm = 0;          ///< top of the nock to the peep's centre, undrawn
-  Point3 peep;                 ///< at full draw, W
+  double peep_height_mm = 0;  ///< H, above the arrow axis at full draw
+  double mark_mm = 0;         ///< top of the nock to the peep's centre, undrawn
+  Point3 peep;                ///< at full draw, W
   double eye_to_peep_mm = 0;
 };
 
@@ -41,14 +41,14 @@ struct Fit {
   Spec spec;
   Peep peep = Peep::to_place;
   CoreFit core;
-  std::vector<MarkRow> marks;   ///< by distance
+  std::vector<MarkRow> marks;  ///< by distance
   Reach reach;
-  SightMark lowest;             ///< of all these and the near and far one, the mark whose sight comes nearest to the vanes
-  double eye_travel_mm = 0;     ///< eye (and so anchor) up from the near to the far mark
+  SightMark lowest;          ///< of all these and the near and far one, the mark whose sight comes nearest to the vanes
+  double eye_travel_mm = 0;  ///< eye (and so anchor) up from the near to the far mark
   BoreSeen bore;
   double framing_bore_mm = 0;
   Length nearest_bore;
-  double aim_error_mm = 0;      ///< at the far distance, for an eye or peep 1 mm off centre
+  double aim_error_mm = 0;  ///< at the far distance, for an eye or peep 1 mm off centre
   std::vector<Clearance> clearances;
 
   [[nodiscard]] bool all_met() const;

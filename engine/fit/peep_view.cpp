@@ -29,6 +29,8 @@ Length nearest_bore(const std::vector<Length>& bores, double wanted_mm) {
   return *std::ranges::min_element(bores, {}, [&](Length bore) { return std::abs(bore.mm() - wanted_mm); });
 }
 
-double aim_error(double offset, double pin_to_target, double peep_to_pin) { return offset * pin_to_target / peep_to_pin; }
+double aim_error(double offset, double pin_to_target, double peep_to_pin) {
+  return offset * pin_to_target / peep_to_pin;
+}
 
 }  // namespace peepwright

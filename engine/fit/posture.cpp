@@ -111,15 +111,12 @@ struct Cost {
     const bool tied = input.tied_along_mm.has_value();
     if (input.eye_to_arrow_mm)
       put(Residual::arrow_height, z - *input.eye_to_arrow_mm, tied ? tied_height_mm : measured_height_mm);
-    else
-      put(Residual::arrow_height, in_bow(points.hollow).z, tied ? tied_height_mm : hollow_height_mm);
+    else put(Residual::arrow_height, in_bow(points.hollow).z, tied ? tied_height_mm : hollow_height_mm);
     put(Residual::yaw, u[3] - yaw_rad, yaw_spread_rad);
     put(Residual::pitch, u[4], upright_rad);
     put(Residual::roll, u[5], upright_rad);
-    if (tied)
-      put(Residual::peep_tied, along - *input.tied_along_mm, tied_peep_mm);
-    else
-      r[static_cast<std::size_t>(Residual::peep_tied)] = T(0);
+    if (tied) put(Residual::peep_tied, along - *input.tied_along_mm, tied_peep_mm);
+    else r[static_cast<std::size_t>(Residual::peep_tied)] = T(0);
     return true;
   }
 };
@@ -145,9 +142,7 @@ std::array<double, residual_count> tolerances_for(const PostureInput& input) {
 
 }  // namespace
 
-const ResidualInfo& info_of(Residual residual) {
-  return infos[static_cast<std::size_t>(residual)];
-}
+const ResidualInfo& info_of(Residual residual) { return infos[static_cast<std::size_t>(residual)]; }
 
 std::string_view verdict_of(const Posture& posture, Residual residual) {
   const auto i = static_cast<std::size_t>(residual);

@@ -48,11 +48,12 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
     const double sine = reading.height_full_draw->mm() / along_mm;
     constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°
     if (!(sine >= least && sine <= most))
-      throw Error(ErrorCode::input,
-                  fmt::format("--height {:.1f} mm and --mark {:.1f} mm do not go together: they put the string's leg at {} "
-                              "to the arrow; 20 to 70 deg can be. Measure both again, to the peep's centre",
-                              reading.height_full_draw->mm(), reading.mark->mm(),
-                              sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(sine)).deg())));
+      throw Error(
+          ErrorCode::input,
+          fmt::format("--height {:.1f} mm and --mark {:.1f} mm do not go together: they put the string's leg at {} "
+                      "to the arrow; 20 to 70 deg can be. Measure both again, to the peep's centre",
+                      reading.height_full_draw->mm(), reading.mark->mm(),
+                      sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(sine)).deg())));
   }
 }
 
@@ -70,10 +71,12 @@ void check_agreement(std::vector<Observation> all) {
   constexpr double chance = 1e-3;
   if (chi_squared <= boost::math::quantile(boost::math::complement(distribution, chance))) return;
   std::ranges::stable_sort(all, std::greater{}, [](const Observation& o) { return std::abs(o.residual); });
-  throw Error(ErrorCode::input,
-              fmt::format("what was measured does not agree with what is known: {} and {} pull apart by {:.1f} and {:.1f} "
-                          "standard uncertainties. Measure again, to the peep's centre and square to the arrow, or correct the files",
-                          all[0].what, all[1].what, std::abs(all[0].residual), std::abs(all[1].residual)));
+  throw Error(
+      ErrorCode::input,
+      fmt::format(
+          "what was measured does not agree with what is known: {} and {} pull apart by {:.1f} and {:.1f} "
+          "standard uncertainties. Measure again, to the peep's centre and square to the arrow, or correct the files",
+          all[0].what, all[1].what, std::abs(all[0].residual), std::abs(all[1].residual)));
 }
 
 /// The spec's own reading of a tied peep is the one this reading replaces; taken twice it would count double.
@@ -123,7 +126,8 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
       out.push_back({what, value / sd, gradient / sd});
     };
     add("the string's angle as the files have it", u[leg] - before.legs.upper_rad, angle_sd, {1, 0, 0});
-    add("the peep height that the face wants, as the files have it", u[wanted] - before.peep_height_mm, height_sd, {0, 1, 0});
+    add("the peep height that the face wants, as the files have it", u[wanted] - before.peep_height_mm, height_sd,
+        {0, 1, 0});
     add("the mark", u[along] - tied_at, tied_sd, {0, 0, 1});
     if (reading.height_full_draw) {
       const double h = reading.height_full_draw->mm();
@@ -134,7 +138,8 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
     if (reading.eye_to_arrow) {
       // The eye stands above the peep by what the line of sight rises between them.
       const double rise = (before.peep.x - before.posture.pupil.x) * std::tan(before.line_down_rad);
-      add("the eye above the arrow", u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(), {0, 1, 0});
+      add("the eye above the arrow", u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(),
+          {0, 1, 0});
     }
     return out;
   };
@@ -168,9 +173,10 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   out.move_mm = better_along - u[along];
   const Unknowns move_gradient(-u[wanted] * std::cos(u[leg]) / (sine * sine), 1 / sine, -1);
   out.move_uncertainty_mm = 2 * std::sqrt(move_gradient.dot(covariance * move_gradient));
-  out.face_decides = std::abs(move_gradient[wanted]) * out.wanted_height_sd_mm > std::abs(move_gradient[leg]) * out.leg_angle_sd_rad;
+  out.face_decides =
+      std::abs(move_gradient[wanted]) * out.wanted_height_sd_mm > std::abs(move_gradient[leg]) * out.leg_angle_sd_rad;
   out.tolerance_mm = tying_tolerance.mm();
-  out.verdict = std::abs(out.move_mm) <= out.tolerance_mm            ? MoveVerdict::leave
+  out.verdict = std::abs(out.move_mm) <= out.tolerance_mm          ? MoveVerdict::leave
                 : std::abs(out.move_mm) <= out.move_uncertainty_mm ? MoveVerdict::not_sure_enough
                                                                    : MoveVerdict::move;
   return out;

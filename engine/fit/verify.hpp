@@ -16,13 +16,14 @@ struct TiedReading {
   std::optional<Length> eye_to_arrow;      ///< aiming pupil above the arrow's axis, at full draw, head upright
   Length mark_uncertainty = Length::mm(0.5), height_uncertainty = Length::mm(1),
          eye_uncertainty = Length::mm(1.5);  ///< standard uncertainties
-  bool comfortable = false;  ///< the archer stands upright and relaxed behind this peep: the height is what the face wants
+  bool comfortable =
+      false;  ///< the archer stands upright and relaxed behind this peep: the height is what the face wants
 };
 
 enum class MoveVerdict {
-  leave,           ///< within the tolerance: leave it
-  move,            ///< move it
-  not_sure_enough, ///< the move is larger than the tolerance but smaller than its own expanded uncertainty
+  leave,            ///< within the tolerance: leave it
+  move,             ///< move it
+  not_sure_enough,  ///< the move is larger than the tolerance but smaller than its own expanded uncertainty
 };
 
 struct Verification {
@@ -32,7 +33,7 @@ struct Verification {
   double move_uncertainty_mm = 0;  ///< expanded, k = 2
   double tolerance_mm = 0;
   MoveVerdict verdict = MoveVerdict::leave;
-  bool face_decides = false;       ///< more of the uncertainty comes from the face than from the string's angle
+  bool face_decides = false;  ///< more of the uncertainty comes from the face than from the string's angle
   double leg_angle_before_rad = 0, leg_angle_rad = 0, leg_angle_sd_rad = 0;
   double wanted_height_before_mm = 0, wanted_height_mm = 0, wanted_height_sd_mm = 0;  ///< H that the face wants
 };

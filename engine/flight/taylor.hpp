@@ -46,8 +46,7 @@ class Expansion {
       bend[n] = (n == 0 ? pull.down : 0) - pull.along * tangent_[n];
       double slowness = 0, tangent = 0;
       for (std::size_t i = 0; i <= n; ++i) slowness += slowness_[i] * growth[n - i];
-      if (pull.along == 0)
-        tangent = pull.down * w2;
+      if (pull.along == 0) tangent = pull.down * w2;
       else
         for (std::size_t i = 0; i <= n; ++i) tangent += bend[i] * square[n - i];
       const double share = span / static_cast<double>(n + 1);

@@ -21,20 +21,21 @@ struct Unit {
   double factor;
 };
 
+// clang-format off
 constexpr std::array length_units{
     Unit{"mm", 1},          Unit{"cm", 10},         Unit{"m", 1000},        Unit{"in", unit::inch_mm},
     Unit{"inch", unit::inch_mm}, Unit{"inches", unit::inch_mm}, Unit{"\"", unit::inch_mm}, Unit{"in.", unit::inch_mm},
     Unit{"ft", unit::foot_mm},   Unit{"feet", unit::foot_mm},   Unit{"foot", unit::foot_mm},
     Unit{"yd", unit::yard_mm},   Unit{"yard", unit::yard_mm},   Unit{"yards", unit::yard_mm},
     Unit{"metres", 1000},   Unit{"metre", 1000},    Unit{"meters", 1000},   Unit{"meter", 1000}};
+// clang-format on
 constexpr std::array angle_units{Unit{"deg", unit::degree_rad}, Unit{"°", unit::degree_rad},
                                  Unit{"degrees", unit::degree_rad}, Unit{"rad", 1}};
 constexpr std::array mass_units{Unit{"g", 1e-3}, Unit{"gr", unit::grain_kg}, Unit{"grains", unit::grain_kg},
                                 Unit{"kg", 1}};
-constexpr std::array speed_units{Unit{"m/s", 1}, Unit{"ft/s", unit::foot_mm / 1000},
-                                 Unit{"fps", unit::foot_mm / 1000}};
+constexpr std::array speed_units{Unit{"m/s", 1}, Unit{"ft/s", unit::foot_mm / 1000}, Unit{"fps", unit::foot_mm / 1000}};
 constexpr std::array force_units{Unit{"N", 1}, Unit{"lbf", unit::pound_force_n}, Unit{"lb", unit::pound_force_n},
-                                  Unit{"lbs", unit::pound_force_n}};
+                                 Unit{"lbs", unit::pound_force_n}};
 constexpr std::array ratio_units{Unit{"", 1}, Unit{"%", 0.01}};
 constexpr std::array number_units{Unit{"", 1}};
 
@@ -138,10 +139,12 @@ std::optional<double> take_number(std::string_view& text) {
   std::string quote(text.substr(0, longest_quote));
   if (text.size() > longest_quote) quote += "…";
   const std::string_view accepted = accepted_units(dimension);
-  std::string message = fmt::format("\"{}\" {}; write {}{}, for example {}", quote, problem,
-                                    accepted.empty() ? "a number" : "a number and its unit: ", accepted, example_value(dimension));
+  std::string message =
+      fmt::format("\"{}\" {}; write {}{}, for example {}", quote, problem,
+                  accepted.empty() ? "a number" : "a number and its unit: ", accepted, example_value(dimension));
   // A zero would end the message, an escape could do anything to a terminal.
-  std::ranges::replace_if(message, [](unsigned char c) { return c < 0x20 || c == 0x7f; }, '?');
+  std::ranges::replace_if(
+      message, [](unsigned char c) { return c < 0x20 || c == 0x7f; }, '?');
   throw Error(ErrorCode::input, message);
 }
 

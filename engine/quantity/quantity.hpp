@@ -14,7 +14,7 @@ inline constexpr double inch_mm = 25.4;
 inline constexpr double foot_mm = 12 * inch_mm;
 inline constexpr double yard_mm = 36 * inch_mm;
 inline constexpr double grain_kg = 64.79891e-6;
-inline constexpr double standard_gravity = 9.80665;               // m/s²
+inline constexpr double standard_gravity = 9.80665;  // m/s²
 inline constexpr double pound_force_n = 0.45359237 * standard_gravity;
 inline constexpr double degree_rad = std::numbers::pi / 180;
 }  // namespace unit

@@ -73,13 +73,17 @@ void close_holes(Mesh& mesh, const FaceZone& zone, const std::string& name, Repa
   for (const Halfedge border : borders) {
     const Hole hole = hole_at(mesh, border, zone);
     if (hole.in_face && hole.width_mm > widest_patch_mm)
-      refuse(name, fmt::format("it has a hole {:.0f} mm wide in the face; up to {:.0f} mm can be closed. Scan that part again", hole.width_mm, widest_patch_mm));
+      refuse(name, fmt::format(
+                       "it has a hole {:.0f} mm wide in the face; up to {:.0f} mm can be closed. Scan that part again",
+                       hole.width_mm, widest_patch_mm));
     std::vector<Face> patch;
     std::vector<Mesh::Vertex_index> added;
     // A patch that carries on the skin's curvature where it matters; elsewhere the plainest one.
-    if (hole.width_mm <= widest_patch_mm) PMP::triangulate_refine_and_fair_hole(mesh, border, std::back_inserter(patch), std::back_inserter(added));
+    if (hole.width_mm <= widest_patch_mm)
+      PMP::triangulate_refine_and_fair_hole(mesh, border, std::back_inserter(patch), std::back_inserter(added));
     else PMP::triangulate_hole(mesh, border, std::back_inserter(patch));
-    if (patch.empty()) refuse(name, fmt::format("a hole {:.0f} mm wide cannot be closed; its edge is too rough", hole.width_mm));
+    if (patch.empty())
+      refuse(name, fmt::format("a hole {:.0f} mm wide cannot be closed; its edge is too rough", hole.width_mm));
     ++repairs.holes_filled;
     if (hole.in_face) repairs.widest_hole_mm = std::max(repairs.widest_hole_mm, hole.width_mm);
   }
@@ -103,8 +107,9 @@ std::set<Face> with_neighbours(const Mesh& mesh, const std::set<Face>& faces) {
   return out;
 }
 
-/// Noise of the scanner's own makes folds smaller than itself. There the skin is evened out: each vertex goes to the middle
-/// of its neighbours. Real faults survive that and are left for the knife. The last set of crossing faces comes back.
+/// Noise of the scanner's own makes folds smaller than itself. There the skin is evened out: each vertex goes to the
+/// middle of its neighbours. Real faults survive that and are left for the knife. The last set of crossing faces comes
+/// back.
 std::set<Face> even_out_folds(Mesh& mesh, Repairs& repairs) {
   constexpr int most_turns = 5;
   std::set<Face> crossing = crossing_faces(mesh);
@@ -117,7 +122,8 @@ std::set<Face> even_out_folds(Mesh& mesh, Repairs& repairs) {
         if (mesh.is_border(v) || !seen.insert(v).second) continue;
         Kernel::Vector_3 sum(0, 0, 0);
         double count = 0;
-        for (const Halfedge around : mesh.halfedges_around_target(h)) sum = sum + (mesh.point(mesh.source(around)) - CGAL::ORIGIN), ++count;
+        for (const Halfedge around : mesh.halfedges_around_target(h))
+          sum = sum + (mesh.point(mesh.source(around)) - CGAL::ORIGIN), ++count;
         moved.emplace_back(v, CGAL::ORIGIN + sum / count);
       }
     for (const auto& [v, p] : moved) mesh.point(v) = p;
@@ -134,7 +140,9 @@ bool remove_crossings(Mesh& mesh, const std::string& name, Repairs& repairs) {
   // So many that what is left would be a guess.
   constexpr double most_share = 0.05;
   if (double(crossing.size()) > std::max(200.0, most_share * double(mesh.number_of_faces())))
-    refuse(name, fmt::format("{} of its {} triangles run through each other. Clean or smooth it in a mesh program first", crossing.size(), mesh.number_of_faces()));
+    refuse(name,
+           fmt::format("{} of its {} triangles run through each other. Clean or smooth it in a mesh program first",
+                       crossing.size(), mesh.number_of_faces()));
   repairs.crossings_removed += crossing.size();
   for (const Face f : with_neighbours(mesh, crossing)) CGAL::Euler::remove_face(mesh.halfedge(f), mesh);
   mesh.collect_garbage();
@@ -143,7 +151,8 @@ bool remove_crossings(Mesh& mesh, const std::string& name, Repairs& repairs) {
 
 solid::TriangleMesh plain(const Mesh& mesh) {
   solid::TriangleMesh out;
-  for (const auto v : mesh.vertices()) out.vertices.push_back({mesh.point(v).x(), mesh.point(v).y(), mesh.point(v).z()});
+  for (const auto v : mesh.vertices())
+    out.vertices.push_back({mesh.point(v).x(), mesh.point(v).y(), mesh.point(v).z()});
   for (const Face f : mesh.faces()) {
     std::array<std::uint32_t, 3> t{};
     std::size_t k = 0;
@@ -155,7 +164,8 @@ solid::TriangleMesh plain(const Mesh& mesh) {
 
 /// The corners in the same order, the least index first.
 std::vector<std::size_t> from_least(std::vector<std::size_t> triangle) {
-  std::rotate(triangle.begin(), std::ranges::min_element(triangle), triangle.end());  // clang 14 refuses the one of std::ranges
+  std::rotate(triangle.begin(), std::ranges::min_element(triangle),
+              triangle.end());  // clang 14 refuses the one of std::ranges
   return triangle;
 }
 
@@ -183,11 +193,13 @@ Mesh joined_and_oriented(const solid::TriangleMesh& raw, const std::string& name
 std::string Repairs::in_words() const {
   std::string out;
   const auto say = [&](const std::string& what) { out += (out.empty() ? "" : ", ") + what; };
-  if (pieces_dropped > 0) say(fmt::format("{} loose piece(s) of {} triangles left out", pieces_dropped, triangles_dropped));
+  if (pieces_dropped > 0)
+    say(fmt::format("{} loose piece(s) of {} triangles left out", pieces_dropped, triangles_dropped));
   if (turned) say("triangles turned outward");
   if (most_evened > 0) say(fmt::format("{} vertices evened out where the skin was folded", most_evened));
   if (crossings_removed > 0) say(fmt::format("{} triangles cut out that ran through each other", crossings_removed));
-  if (holes_filled > 0) say(fmt::format("{} hole(s) closed, the widest in the face {:.0f} mm", holes_filled, widest_hole_mm));
+  if (holes_filled > 0)
+    say(fmt::format("{} hole(s) closed, the widest in the face {:.0f} mm", holes_filled, widest_hole_mm));
   return out;
 }
 
@@ -201,12 +213,16 @@ CleanMesh clean_mesh(const solid::TriangleMesh& raw, const FaceZone& zone, const
     bool crossing = remove_crossings(mesh, name, repairs);
     for (int round = 0;; ++round) {
       if (crossing) keep_largest_piece(mesh, repairs);
-      if (mesh.number_of_faces() == 0) refuse(name, "nothing is left of it once triangles that run through each other are cut out");
+      if (mesh.number_of_faces() == 0)
+        refuse(name, "nothing is left of it once triangles that run through each other are cut out");
       PMP::duplicate_non_manifold_vertices(mesh);
       close_holes(mesh, zone, name, repairs);
       crossing = remove_crossings(mesh, name, repairs);
       if (!crossing) break;
-      if (round == most_rounds) refuse(name, fmt::format("its triangles still run through each other after {} repairs ({} cut out). Clean it in a mesh program first", most_rounds, repairs.crossings_removed));
+      if (round == most_rounds)
+        refuse(name, fmt::format("its triangles still run through each other after {} repairs ({} cut out). Clean it "
+                                 "in a mesh program first",
+                                 most_rounds, repairs.crossings_removed));
     }
     if (!CGAL::is_closed(mesh) || !CGAL::is_triangle_mesh(mesh)) refuse(name, "it could not be closed");
     if (!PMP::is_outward_oriented(mesh)) {

@@ -73,18 +73,22 @@ void give_measures(Spec& spec, const HeadSize& size, const Location& where) {
   give(face_mouth_width, 2 * at("cheilion")->y);
   give(face_hollow_below_eye, -at("sublabiale")->z);
   if (const auto chin = at("pogonion")) give(face_chin_below_eye, -chin->z);
-  if (const auto root = at("sellion"), under = at("menton"); root && under) give(face_face_length, norm(*root - *under));
+  if (const auto root = at("sellion"), under = at("menton"); root && under)
+    give(face_face_length, norm(*root - *under));
   if (const auto jaw = at("gonion")) give(face_jaw_breadth, 2 * jaw->y);
   give(face_head_length, size.length);
   give(face_head_breadth, size.breadth);
 }
 
-void check_picks(const std::vector<Pick>& picks, const Pose& pose, const ScanSurface& surface, const ScanSource& source) {
+void check_picks(const std::vector<Pick>& picks, const Pose& pose, const ScanSurface& surface,
+                 const ScanSource& source) {
   for (const Pick& pick : picks) {
     // The pupil lies some millimetres under the lid's or the cornea's skin.
     const double most = pick.landmark == Landmark::pupil ? 15 : 8;
     if (const double off = std::abs(surface.to(pose(pick.on_scan))); off > most)
-      refuse(source, fmt::format("the landmark {} lies {:.1f} mm off its skin; up to {:g} mm can be. Pick it again, in the scan's own axes and unit", pick.name, off, most));
+      refuse(source, fmt::format("the landmark {} lies {:.1f} mm off its skin; up to {:g} mm can be. Pick it again, in "
+                                 "the scan's own axes and unit",
+                                 pick.name, off, most));
   }
 }
 
@@ -121,10 +125,13 @@ std::optional<HeadScan> take_scan(Spec& spec) {
   spec.placed_marks = placed_marks(picks, out.placement);
   out.size = size_of(clean.mesh, face);
   const KeyInfo &length = info_of(Key::face_head_length), &breadth = info_of(Key::face_head_breadth);
-  if (!(out.size.length >= length.least && out.size.length <= length.most && out.size.breadth >= breadth.least && out.size.breadth <= breadth.most))
-    refuse(source, fmt::format("is not of a head's size: {:.0f} mm long and {:.0f} mm broad; a head is {:g} to {:g} mm long and {:g} to {:g} mm broad. "
-                               "The scan must reach all round the head, hair pressed down",
-                               out.size.length, out.size.breadth, length.least, length.most, breadth.least, breadth.most));
+  if (!(out.size.length >= length.least && out.size.length <= length.most && out.size.breadth >= breadth.least &&
+        out.size.breadth <= breadth.most))
+    refuse(source,
+           fmt::format("is not of a head's size: {:.0f} mm long and {:.0f} mm broad; a head is {:g} to {:g} mm long "
+                       "and {:g} to {:g} mm broad. "
+                       "The scan must reach all round the head, hair pressed down",
+                       out.size.length, out.size.breadth, length.least, length.most, breadth.least, breadth.most));
   give_measures(spec, out.size, source.where);
   face = make_face(spec);
   auto surface = std::make_shared<const ScanSurface>(face, std::move(clean.mesh));

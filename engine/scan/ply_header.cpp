@@ -32,7 +32,9 @@ std::vector<std::string_view> words_of(std::string_view line) {
   return words;
 }
 
-bool one_of(std::string_view word, std::initializer_list<std::string_view> words) { return std::ranges::find(words, word) != words.end(); }
+bool one_of(std::string_view word, std::initializer_list<std::string_view> words) {
+  return std::ranges::find(words, word) != words.end();
+}
 
 std::string element_trouble(const Element& e, std::size_t bytes_left) {
   const std::size_t properties = e.numbers.size() + e.lists.size();
@@ -41,7 +43,9 @@ std::string element_trouble(const Element& e, std::size_t bytes_left) {
     return fmt::format("its header promises {} of \"{}\", more than the file holds", e.count, e.name.substr(0, 40));
   for (const auto& [name, type] : e.lists)
     if (!one_of(type, {"char", "uchar", "int8", "uint8"}))
-      return fmt::format("the length of its list \"{}\" is stored as {}; only one byte is read. Save it again with uchar", name.substr(0, 40), type.substr(0, 20));
+      return fmt::format(
+          "the length of its list \"{}\" is stored as {}; only one byte is read. Save it again with uchar",
+          name.substr(0, 40), type.substr(0, 20));
   if (one_of(e.name, {"vertex", "vertices"}))
     for (const std::string_view axis : {"x", "y", "z"}) {
       const auto found = std::ranges::find(e.numbers, axis, &std::pair<std::string, std::string>::first);
@@ -64,7 +68,8 @@ std::string ply_trouble(std::string_view bytes) {
     rest.remove_prefix(end + 1);
     if (line_number == 1 && (words.size() != 1 || words[0] != "ply")) return "it does not begin as a PLY file";
     if (line_number == 1) continue;
-    if (line_number == 2 && (words.size() != 3 || words[0] != "format")) return "its second line is not the format of a PLY file";
+    if (line_number == 2 && (words.size() != 3 || words[0] != "format"))
+      return "its second line is not the format of a PLY file";
     if (words.empty()) return fmt::format("line {} of its PLY header is empty", line_number);
     if (words[0] == "end_header") break;
     if (words[0] == "element") {
@@ -77,7 +82,8 @@ std::string ply_trouble(std::string_view bytes) {
       elements.push_back(std::move(e));
     } else if (words[0] == "property") {
       const bool list = words.size() == 5 && words[1] == "list";
-      if (elements.empty() || (!list && words.size() != 3)) return fmt::format("line {} of its PLY header is not a property", line_number);
+      if (elements.empty() || (!list && words.size() != 3))
+        return fmt::format("line {} of its PLY header is not a property", line_number);
       auto& into = list ? elements.back().lists : elements.back().numbers;
       into.emplace_back(words.back(), words[list ? 2 : 1]);
     }

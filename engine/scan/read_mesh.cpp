@@ -36,7 +36,8 @@ enum class Kind { ply, obj, stl };
 
 Kind kind_of(const std::string& name) {
   std::string ending = std::filesystem::path(name).extension().string();
-  std::ranges::transform(ending, ending.begin(), [](unsigned char c) { return c >= 'A' && c <= 'Z' ? char(c - 'A' + 'a') : char(c); });
+  std::ranges::transform(ending, ending.begin(),
+                         [](unsigned char c) { return c >= 'A' && c <= 'Z' ? char(c - 'A' + 'a') : char(c); });
   if (ending == ".ply") return Kind::ply;
   if (ending == ".obj") return Kind::obj;
   if (ending == ".stl") return Kind::stl;
@@ -48,7 +49,8 @@ bool is_binary_stl(const std::string& bytes) {
   if (bytes.size() < 84) return false;
   std::uint32_t count = 0;
   for (int k = 3; k >= 0; --k) count = count << 8 | static_cast<unsigned char>(bytes[80 + std::size_t(k)]);
-  return bytes.size() >= 84 + 50 * std::uint64_t(count) && bytes.size() < 84 + 50 * (std::uint64_t(count) + 1) && count > 0;
+  return bytes.size() >= 84 + 50 * std::uint64_t(count) && bytes.size() < 84 + 50 * (std::uint64_t(count) + 1) &&
+         count > 0;
 }
 
 bool read_into(Kind kind, std::string bytes, std::vector<Point>& points, std::vector<Polygon>& polygons) {
@@ -72,7 +74,8 @@ bool read_into(Kind kind, std::string bytes, std::vector<Point>& points, std::ve
 solid::TriangleMesh parse_mesh(const std::string& name, std::string bytes, double unit_mm) {
   const Kind kind = kind_of(name);
   if (bytes.size() > largest_scan_bytes)
-    refuse(name, fmt::format("it has {} MB; up to {} MB are read. Reduce the mesh", bytes.size() >> 20, largest_scan_bytes >> 20));
+    refuse(name, fmt::format("it has {} MB; up to {} MB are read. Reduce the mesh", bytes.size() >> 20,
+                             largest_scan_bytes >> 20));
   if (bytes.empty()) refuse(name, "it is empty");
   if (kind == Kind::ply)
     if (const std::string trouble = ply_trouble(bytes); !trouble.empty()) refuse(name, trouble);
@@ -91,17 +94,20 @@ solid::TriangleMesh parse_mesh(const std::string& name, std::string bytes, doubl
   for (const Point& p : points) {
     const Point3 q{unit_mm * p.x(), unit_mm * p.y(), unit_mm * p.z()};
     if (!(std::abs(q.x) <= farthest_mm && std::abs(q.y) <= farthest_mm && std::abs(q.z) <= farthest_mm))
-      refuse(name, fmt::format("vertex {} is not a place within a kilometre: {:.4g}, {:.4g}, {:.4g} mm", mesh.vertices.size() + 1, q.x, q.y, q.z));
+      refuse(name, fmt::format("vertex {} is not a place within a kilometre: {:.4g}, {:.4g}, {:.4g} mm",
+                               mesh.vertices.size() + 1, q.x, q.y, q.z));
     mesh.vertices.push_back(q);
   }
   for (const Polygon& polygon : polygons) {
     for (const std::size_t k : polygon)
       if (k >= mesh.vertices.size())
-        refuse(name, fmt::format("a face names vertex {} of {}", static_cast<std::ptrdiff_t>(k) + 1, mesh.vertices.size()));
+        refuse(name,
+               fmt::format("a face names vertex {} of {}", static_cast<std::ptrdiff_t>(k) + 1, mesh.vertices.size()));
     for (std::size_t k = 2; k < polygon.size(); ++k)
       mesh.triangles.push_back({std::uint32_t(polygon[0]), std::uint32_t(polygon[k - 1]), std::uint32_t(polygon[k])});
     if (mesh.triangles.size() > most_triangles)
-      refuse(name, fmt::format("it has more than {} triangles. Reduce the mesh; 100 000 are plenty for a head", most_triangles));
+      refuse(name, fmt::format("it has more than {} triangles. Reduce the mesh; 100 000 are plenty for a head",
+                               most_triangles));
   }
   if (mesh.triangles.empty()) refuse(name, "it holds no triangles");
   return mesh;
@@ -116,7 +122,8 @@ solid::TriangleMesh read_mesh(const std::string& file, double unit_mm) {
   const auto size = fs::file_size(file, status);
   if (status) refuse(file, "its size cannot be read");
   if (size > largest_scan_bytes)
-    refuse(file, fmt::format("it has {} MB; up to {} MB are read. Reduce the mesh", size >> 20, largest_scan_bytes >> 20));
+    refuse(file,
+           fmt::format("it has {} MB; up to {} MB are read. Reduce the mesh", size >> 20, largest_scan_bytes >> 20));
   std::ifstream in(file, std::ios::binary);
   std::string bytes(size, '\0');
   if (!in || !in.read(bytes.data(), static_cast<std::streamsize>(size))) refuse(file, "it cannot be read");

@@ -71,14 +71,16 @@ struct ScanSurface::Trees {
   Box3 box;
 
   struct Probe {
-    double value = 0;    ///< signed; of a place inside whose nearest skin is of another patch, how far that skin is
-    double bound = 0;    ///< no skin of the patch makes a place here deeper than this
+    double value = 0;  ///< signed; of a place inside whose nearest skin is of another patch, how far that skin is
+    double bound = 0;  ///< no skin of the patch makes a place here deeper than this
     Point3 on_skin;
     bool within = false;
     bool counts = true;  ///< the skin found is of the patch asked for
   };
 
-  [[nodiscard]] bool is_within(const Point3& p) const { return box.holds(p) && (*inside)(point(p)) == CGAL::ON_BOUNDED_SIDE; }
+  [[nodiscard]] bool is_within(const Point3& p) const {
+    return box.holds(p) && (*inside)(point(p)) == CGAL::ON_BOUNDED_SIDE;
+  }
 
   [[nodiscard]] Probe probe(const Point3& p, std::size_t patch) const {
     Probe out;
@@ -98,12 +100,14 @@ struct ScanSurface::Trees {
   }
 };
 
-ScanSurface::ScanSurface(const Face& face, TriangleMesh mesh) : face_(face), mesh_(std::move(mesh)), trees_(std::make_unique<Trees>()) {
+ScanSurface::ScanSurface(const Face& face, TriangleMesh mesh)
+    : face_(face), mesh_(std::move(mesh)), trees_(std::make_unique<Trees>()) {
   Trees& t = *trees_;
   for (const Point3& p : mesh_.vertices) t.mesh.add_vertex(point(p)), t.box.add(p);
   for (const auto& f : mesh_.triangles) {
     const auto v = [&](std::size_t k) { return Mesh::Vertex_index(f[k]); };
-    if (t.mesh.add_face(v(0), v(1), v(2)) == Mesh::null_face()) throw Error(ErrorCode::internal, "A scan was not closed before it was measured.");
+    if (t.mesh.add_face(v(0), v(1), v(2)) == Mesh::null_face())
+      throw Error(ErrorCode::internal, "A scan was not closed before it was measured.");
   }
   constexpr const char* names[patch_count] = {"head", "nose", "lips and chin", "string-side mouth corner"};
   for (std::size_t k = 0; k < patch_count; ++k) {
@@ -112,13 +116,16 @@ ScanSurface::ScanSurface(const Face& face, TriangleMesh mesh) : face_(face), mes
     t.member[k].assign(t.mesh.number_of_faces(), 0);
     for (const auto f : t.mesh.faces()) {
       const auto& corners = mesh_.triangles[f.idx()];
-      const Point3 middle = (1.0 / 3) * (mesh_.vertices[corners[0]] + mesh_.vertices[corners[1]] + mesh_.vertices[corners[2]]);
+      const Point3 middle =
+          (1.0 / 3) * (mesh_.vertices[corners[0]] + mesh_.vertices[corners[1]] + mesh_.vertices[corners[2]]);
       if (k != 0 && !box.holds(middle)) continue;
       t.member[k][f.idx()] = 1;
       faces.push_back(f);
     }
     if (faces.empty())
-      throw Error(ErrorCode::input, fmt::format("archer.face.scan: no skin lies where its landmarks put the {}; pick the landmarks again", names[k]));
+      throw Error(ErrorCode::input,
+                  fmt::format("archer.face.scan: no skin lies where its landmarks put the {}; pick the landmarks again",
+                              names[k]));
     t.tree[k].insert(faces.begin(), faces.end(), t.mesh);
     t.tree[k].build();
     t.tree[k].accelerate_distance_queries();
@@ -146,7 +153,8 @@ Contact ScanSurface::to(const Rod& rod, FacePatch wanted) const {
     Trees::Probe probe = t.probe(middle, patch);
     double least = probe.value;
     const auto offer = [&](const Trees::Probe& found, const Point3& p) {
-      if (found.counts && found.value < best.distance_mm) best.distance_mm = found.value, best.on_skin = found.on_skin, best.on_body = p, best_at = s;
+      if (found.counts && found.value < best.distance_mm)
+        best.distance_mm = found.value, best.on_skin = found.on_skin, best.on_body = p, best_at = s;
       least = std::min(least, found.value);
     };
     offer(probe, middle);
@@ -163,10 +171,11 @@ Contact ScanSurface::to(const Rod& rod, FacePatch wanted) const {
     return least;
   };
 
-  // A signed distance changes no faster than the place does: a section whose bound lies above the best rules out as much of
-  // the rod as the difference.
+  // A signed distance changes no faster than the place does: a section whose bound lies above the best rules out as
+  // much of the rod as the difference.
   constexpr double step_mm = 0.5;
-  const double start = std::clamp(dot(plain(t.tree[patch].closest_point(point(rod.from))) - rod.from, along), 0.0, length);
+  const double start =
+      std::clamp(dot(plain(t.tree[patch].closest_point(point(rod.from))) - rod.from, along), 0.0, length);
   look(start);
   look(0), look(length);
   for (double s = 0; s <= length;) {

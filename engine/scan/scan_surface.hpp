@@ -9,9 +9,9 @@
 
 namespace peepwright::scan {
 
-/// A patch of the face is the triangles inside a box about its landmarks, so it needs no parameters of a skin: nose, root
-/// to base and a little past its wings; chin, lips to a finger's breadth behind the under-chin, mouth corner to mouth
-/// corner; mouth corner, 12 mm to each side.
+/// A patch of the face is the triangles inside a box about its landmarks, so it needs no parameters of a skin: nose,
+/// root to base and a little past its wings; chin, lips to a finger's breadth behind the under-chin, mouth corner to
+/// mouth corner; mouth corner, 12 mm to each side.
 class ScanSurface final : public solid::HeadSurface {
  public:
   /// `mesh` closed, outward, in frame F, without crossings; `face` has the scan's landmarks.

@@ -23,9 +23,17 @@ Rod placed(const Rod& rod, const Pose& pose) { return {pose(rod.from), pose(rod.
 
 std::string side_word(const Contact& c) {
   switch (c.nearest) {
-    case Landmark::alare: case Landmark::cheilion: case Landmark::gonion: case Landmark::tragion: case Landmark::orbitale:
-    case Landmark::ectoorbitale: case Landmark::exocanthion: case Landmark::endocanthion: case Landmark::zygion:
-    case Landmark::frontotemporale: case Landmark::eurion: return c.left ? "left " : "right ";
+    case Landmark::alare:
+    case Landmark::cheilion:
+    case Landmark::gonion:
+    case Landmark::tragion:
+    case Landmark::orbitale:
+    case Landmark::ectoorbitale:
+    case Landmark::exocanthion:
+    case Landmark::endocanthion:
+    case Landmark::zygion:
+    case Landmark::frontotemporale:
+    case Landmark::eurion: return c.left ? "left " : "right ";
     default: return "";
   }
 }
@@ -49,7 +57,11 @@ Gap sight_over_arrow(const AssemblyInput& in) {
   const double envelope = in.shaft_diameter_mm / 2 + in.vane_height_mm;
   const bool mount = in.bar_drop_mm > radius;
   const double lowest = pin - std::max(radius, in.bar_drop_mm);
-  return {"sight-arrow", lowest - envelope, mount ? "sight mount" : "sight housing", {in.sight_x_mm, 0, lowest}, {in.sight_x_mm, 0, envelope}};
+  return {"sight-arrow",
+          lowest - envelope,
+          mount ? "sight mount" : "sight housing",
+          {in.sight_x_mm, 0, lowest},
+          {in.sight_x_mm, 0, envelope}};
 }
 
 Gap peep_to_eye(const HeadModel& head, const AssemblyInput& in, const Rod& peep) {
@@ -79,12 +91,24 @@ double take_off_radius_mm(const LimbEnd& end) {
 }
 
 void check_assembly(const AssemblyInput& in) {
-  const struct { const char* what; double mm; } sizes[] = {
-      {"string diameter", in.string_diameter_mm}, {"serving diameter", in.serving_diameter_mm}, {"nock height", in.nock_height_mm},
-      {"loop length", in.loop_length_mm}, {"loop cord diameter", in.loop_cord_diameter_mm}, {"peep bore", in.peep_bore_mm},
-      {"peep body length", in.peep_body_length_mm}, {"peep body diameter", in.peep_body_diameter_mm}, {"arrow length", in.arrow_length_mm},
-      {"shaft diameter", in.shaft_diameter_mm}, {"vane height", in.vane_height_mm}, {"vane length", in.vane_length_mm},
-      {"housing diameter", in.housing_diameter_mm}, {"housing depth", in.housing_depth_mm}, {"pivot's distance", in.pivot_x_mm}};
+  const struct {
+    const char* what;
+    double mm;
+  } sizes[] = {{"string diameter", in.string_diameter_mm},
+               {"serving diameter", in.serving_diameter_mm},
+               {"nock height", in.nock_height_mm},
+               {"loop length", in.loop_length_mm},
+               {"loop cord diameter", in.loop_cord_diameter_mm},
+               {"peep bore", in.peep_bore_mm},
+               {"peep body length", in.peep_body_length_mm},
+               {"peep body diameter", in.peep_body_diameter_mm},
+               {"arrow length", in.arrow_length_mm},
+               {"shaft diameter", in.shaft_diameter_mm},
+               {"vane height", in.vane_height_mm},
+               {"vane length", in.vane_length_mm},
+               {"housing diameter", in.housing_diameter_mm},
+               {"housing depth", in.housing_depth_mm},
+               {"pivot's distance", in.pivot_x_mm}};
   for (const auto& size : sizes)
     require(std::isfinite(size.mm) && size.mm > 0.05 && size.mm < 3000,
             [&] { return fmt::format("The {} must be a length above 0, not {:.4g} mm.", size.what, size.mm); });
@@ -92,25 +116,38 @@ void check_assembly(const AssemblyInput& in) {
     const char* which = end == &in.upper ? "upper" : "lower";
     const double radius = take_off_radius_mm(*end);
     require(std::isfinite(radius) && end->leg_angle_rad > 0.2 && end->leg_angle_rad < 1.5 && end->axle_aside_mm > 100,
-            [&] { return fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.", which,
-                        end->leg_angle_rad * 180 / M_PI, end->axle_aside_mm); });
-    require(radius > 8 && radius < 150,
-            [&] { return fmt::format("The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
-                        "string angle against the axle's place at full draw.",
-                        which, end->leg_angle_rad * 180 / M_PI, radius); });
+            [&] {
+              return fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.",
+                                 which, end->leg_angle_rad * 180 / M_PI, end->axle_aside_mm);
+            });
+    require(radius > 8 && radius < 150, [&] {
+      return fmt::format(
+          "The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
+          "string angle against the axle's place at full draw.",
+          which, end->leg_angle_rad * 180 / M_PI, radius);
+    });
   }
-  require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1,
-          [&] { return fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm, in.peep_body_diameter_mm); });
-  const double distance2 = in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
+  require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1, [&] {
+    return fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm,
+                       in.peep_body_diameter_mm);
+  });
+  const double distance2 =
+      in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
   const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
   const double half = in.peep_body_length_mm + in.peep_body_diameter_mm;
-  require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half,
-          [&] { return fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.", in.peep_along_string_mm, leg); });
-  require(in.vane_count >= 2 && in.vane_count <= 6, [&] { return fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count); });
-  require(in.arrow_length_mm > in.vane_length_mm + 60 && in.arrow_length_mm > 100,
-          [&] { return fmt::format("An arrow of {:.4g} mm is too short for vanes of {:.4g} mm.", in.arrow_length_mm, in.vane_length_mm); });
-  require(std::isfinite(in.sight_x_mm) && std::isfinite(in.pin_height_mm) && in.sight_x_mm > 0,
-          [&] { return fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm); });
+  require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half, [&] {
+    return fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.",
+                       in.peep_along_string_mm, leg);
+  });
+  require(in.vane_count >= 2 && in.vane_count <= 6,
+          [&] { return fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count); });
+  require(in.arrow_length_mm > in.vane_length_mm + 60 && in.arrow_length_mm > 100, [&] {
+    return fmt::format("An arrow of {:.4g} mm is too short for vanes of {:.4g} mm.", in.arrow_length_mm,
+                       in.vane_length_mm);
+  });
+  require(std::isfinite(in.sight_x_mm) && std::isfinite(in.pin_height_mm) && in.sight_x_mm > 0, [&] {
+    return fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm);
+  });
 }
 
 HeadModel::HeadModel(const Face& face, std::shared_ptr<const HeadSurface> scanned)
@@ -142,16 +179,20 @@ SkinRegion region_of(FacePatch patch) {
 FitBodies fit_bodies(const AssemblyInput& in) {
   const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
   const Point3 up{c, 0, s};
-  const double distance2 = in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
+  const double distance2 =
+      in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
   const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
   FitBodies b;
   const double nock_back = 0.45 * in.nock_height_mm, nock_front = 12;
   b.nock = {{-nock_back, 0, 0}, {nock_front, 0, 0}, in.nock_height_mm / 2};
   b.shaft = {{nock_front, 0, 0}, {in.arrow_length_mm, 0, 0}, in.shaft_diameter_mm / 2};
   b.upper_leg = {{0, 0, 0}, leg * up, in.string_diameter_mm / 2};
-  b.upper_serving = {{0, 0, 0}, std::min(in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm) * up, in.serving_diameter_mm / 2};
+  b.upper_serving = {{0, 0, 0},
+                     std::min(in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm) * up,
+                     in.serving_diameter_mm / 2};
   const double bore = in.upper.leg_angle_rad - in.peep_bore_angle_rad;
-  const Point3 centre = in.peep_along_string_mm * up, half = (in.peep_body_length_mm / 2) * Point3{std::cos(bore), 0, std::sin(bore)};
+  const Point3 centre = in.peep_along_string_mm * up,
+               half = (in.peep_body_length_mm / 2) * Point3{std::cos(bore), 0, std::sin(bore)};
   b.peep_body = {centre - half, centre + half, in.peep_body_diameter_mm / 2};
   // The loop is tied to the string just above and just below the nock and stands straight back.
   const double tie = in.nock_height_mm / 2 + in.loop_cord_diameter_mm / 2 + 0.5, r = in.loop_cord_diameter_mm / 2;
@@ -170,7 +211,8 @@ std::vector<Gap> gaps(const HeadModel& head, const AssemblyInput& in) {
   std::vector<Gap> all;
   all.push_back(gap_of("arrow-chin", head.to(placed(b.shaft, to_head), FacePatch::chin), in.head));
   all.push_back(gap_of("string-nose", head.to(placed(b.upper_leg, to_head), FacePatch::nose), in.head));
-  all.push_back(gap_of("string-mouth-corner", head.to(placed(b.upper_serving, to_head), FacePatch::right_mouth_corner), in.head));
+  all.push_back(
+      gap_of("string-mouth-corner", head.to(placed(b.upper_serving, to_head), FacePatch::right_mouth_corner), in.head));
   all.push_back(sight_over_arrow(in));
   all.push_back(peep_to_eye(head, in, b.peep_body));
   Contact nock = head.to(placed(b.nock, to_head), FacePatch::whole);

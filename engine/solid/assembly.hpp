@@ -16,9 +16,9 @@ namespace peepwright::solid {
 
 /// One half of the bow. The take-off radius follows: the string leaves its cam as a tangent at the leg's angle.
 struct LimbEnd {
-  double leg_angle_rad = 0;   ///< string leg to arrow
-  double axle_ahead_mm = 0;   ///< axle centre ahead of the nocking point
-  double axle_aside_mm = 0;   ///< axle centre off the arrow axis, positive for either end
+  double leg_angle_rad = 0;  ///< string leg to arrow
+  double axle_ahead_mm = 0;  ///< axle centre ahead of the nocking point
+  double axle_aside_mm = 0;  ///< axle centre off the arrow axis, positive for either end
 };
 
 /// Lengths in mm, angles in rad. Defaults are sizes that only dress the picture (common practice, no source).
@@ -40,12 +40,12 @@ struct AssemblyInput {
   double arrow_length_mm = 711, shaft_diameter_mm = 5.5, vane_height_mm = 9, vane_length_mm = 45;
   int vane_count = 3;
 
-  double sight_x_mm = 0, pin_height_mm = 0;         ///< of the pin as drawn
-  std::optional<double> lowest_pin_height_mm;          ///< lowest pin of all marks, for sight-arrow; else as drawn
+  double sight_x_mm = 0, pin_height_mm = 0;    ///< of the pin as drawn
+  std::optional<double> lowest_pin_height_mm;  ///< lowest pin of all marks, for sight-arrow; else as drawn
   double housing_diameter_mm = 42, housing_depth_mm = 20;
-  double bar_drop_mm = 0;                           ///< lowest part of a mount below the pin, if below the housing
+  double bar_drop_mm = 0;  ///< lowest part of a mount below the pin, if below the housing
 
-  std::optional<double> spectacles_ahead_mm;        ///< of the cornea, if worn
+  std::optional<double> spectacles_ahead_mm;  ///< of the cornea, if worn
 };
 
 /// Throws Error(input) when the numbers cannot stand together: a leg that misses its cam, a peep off its string,
@@ -57,10 +57,10 @@ double take_off_radius_mm(const LimbEnd& end);
 
 /// One measured gap.
 struct Gap {
-  std::string name;             ///< "arrow-chin", "string-nose", "string-mouth-corner", "sight-arrow", "peep-eye", "nock-face"
-  double distance_mm = 0;       ///< negative: depth of overlap
-  std::string nearest;          ///< landmark or part that comes nearest, in plain words
-  Point3 on_first, on_second;   ///< nearest points in W, in the order of the name; of the deepest place, if overlapping
+  std::string name;  ///< "arrow-chin", "string-nose", "string-mouth-corner", "sight-arrow", "peep-eye", "nock-face"
+  double distance_mm = 0;      ///< negative: depth of overlap
+  std::string nearest;         ///< landmark or part that comes nearest, in plain words
+  Point3 on_first, on_second;  ///< nearest points in W, in the order of the name; of the deepest place, if overlapping
 };
 
 class HeadShape;

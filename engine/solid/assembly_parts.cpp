@@ -19,8 +19,9 @@ constexpr double pi = 3.14159265358979323846;
 
 namespace paint {
 constexpr Colour skin{0.76, 0.62, 0.52}, eye{0.92, 0.92, 0.90}, cord{0.10, 0.10, 0.11}, served{0.20, 0.20, 0.45},
-    loop{0.15, 0.45, 0.20}, peep{0.80, 0.25, 0.10}, nock{0.85, 0.65, 0.10}, shaft{0.12, 0.12, 0.12}, steel{0.62, 0.63, 0.65},
-    vane{0.75, 0.12, 0.12}, cam{0.32, 0.33, 0.35}, limb{0.22, 0.25, 0.28}, riser{0.25, 0.32, 0.36}, pin{0.20, 0.85, 0.25};
+    loop{0.15, 0.45, 0.20}, peep{0.80, 0.25, 0.10}, nock{0.85, 0.65, 0.10}, shaft{0.12, 0.12, 0.12},
+    steel{0.62, 0.63, 0.65}, vane{0.75, 0.12, 0.12}, cam{0.32, 0.33, 0.35}, limb{0.22, 0.25, 0.28},
+    riser{0.25, 0.32, 0.36}, pin{0.20, 0.85, 0.25};
 }  // namespace paint
 
 /// Collects parts, mirroring each when the archer draws with the left hand.
@@ -69,23 +70,30 @@ void add_head(Builder& out, const HeadModel& head, const AssemblyInput& in) {
 }
 
 void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
-  const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to), r = b.upper_leg.radius_mm;
+  const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to),
+               r = b.upper_leg.radius_mm;
   // The strands part around the peep's body; drawn, the string ends at the body's face, or flat before its flank.
-  const double angle = in.peep_bore_angle_rad, to_face = 0.5 * in.peep_body_length_mm / std::cos(angle), to_flank = b.peep_body.radius_mm / std::sin(angle);
+  const double angle = in.peep_bore_angle_rad, to_face = 0.5 * in.peep_body_length_mm / std::cos(angle),
+               to_flank = b.peep_body.radius_mm / std::sin(angle);
   const bool through_face = to_face + r * std::tan(angle) < to_flank;
   const auto piece = [&](double from, double to) {
     const Rod rod = shortened(b.upper_leg, from, to);
     return through_face ? mitred_rod_solid(rod, b.peep_body.to - b.peep_body.from) : rod_solid(rod);
   };
-  const double half = through_face ? to_face : to_flank + r / std::tan(angle), slant = through_face ? r * std::tan(angle) : 0;
+  const double half = through_face ? to_face : to_flank + r / std::tan(angle),
+               slant = through_face ? r * std::tan(angle) : 0;
   out.add("string below peep", paint::cord, piece(served + slant, s - half));
   out.add("string above peep", paint::cord, piece(s + half, leg - slant));
 
   const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
-  const double distance = std::hypot(in.lower.axle_ahead_mm, in.lower.axle_aside_mm), radius = take_off_radius_mm(in.lower);
+  const double distance = std::hypot(in.lower.axle_ahead_mm, in.lower.axle_aside_mm),
+               radius = take_off_radius_mm(in.lower);
   const double lower_leg = std::sqrt(distance * distance - radius * radius);
   out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, lower_leg * down, r}));
-  out.add("serving", paint::served, joined({rod_solid(b.upper_serving), rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})}, "serving"));
+  out.add("serving", paint::served,
+          joined({rod_solid(b.upper_serving),
+                  rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})},
+                 "serving"));
 
   const Rod &top = b.loop[0], &bottom = b.loop[2];
   const double cord = in.loop_cord_diameter_mm / 2, tie = top.to.z, thick = in.serving_diameter_mm / 2;
@@ -95,14 +103,16 @@ void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   };
   const Point3 above = knot(top.from, in.upper.leg_angle_rad), below = knot(bottom.to, in.lower.leg_angle_rad);
   const double bend = std::min(0.9 * tie, 0.6 * std::min(above.x, below.x) - 0.6 * top.to.x);
-  out.add("release loop", paint::loop, bent_rod_solid({above, {top.to.x, 0, tie}, {top.to.x, 0, -tie}, below}, cord, std::max(bend, 1.05 * cord)));
+  out.add("release loop", paint::loop,
+          bent_rod_solid({above, {top.to.x, 0, tie}, {top.to.x, 0, -tie}, below}, cord, std::max(bend, 1.05 * cord)));
 
   name_bore(out.add("peep", paint::peep, tube_solid(b.peep_body, in.peep_bore_mm / 2)), in.peep_bore_mm);
   // The nock's throat: a slot as wide as the serving, deep enough for both legs to leave it.
   const double nock = b.nock.radius_mm, flattest = std::min(in.upper.leg_angle_rad, in.lower.leg_angle_rad);
   const double depth = std::min(nock / std::tan(flattest) + thick / std::sin(flattest), b.nock.to.x - 2);
   const double back = b.nock.from.x - 1;
-  const Shape slot = plate_solid({{back, 0, -nock - 1}, {depth, 0, -nock - 1}, {depth, 0, nock + 1}, {back, 0, nock + 1}}, 2 * thick);
+  const Shape slot =
+      plate_solid({{back, 0, -nock - 1}, {depth, 0, -nock - 1}, {depth, 0, nock + 1}, {back, 0, nock + 1}}, 2 * thick);
   out.add("nock", paint::nock, cut(rod_solid(b.nock), {slot}, "nock"));
 }
 
@@ -117,7 +127,9 @@ void add_arrow(Builder& out, const AssemblyInput& in, const FitBodies& b) {
     const double start = 25, length = in.vane_length_mm;
     const auto corner = [&](double x, double height) { return Point3{x, 0, 0} + (r + height) * outward; };
     out.add("vane " + std::string(1, char('1' + k)), paint::vane,
-            plate_solid({corner(start, 0), corner(start + 0.05 * length, in.vane_height_mm), corner(start + 0.35 * length, in.vane_height_mm), corner(start + length, 0)}, 0.5));
+            plate_solid({corner(start, 0), corner(start + 0.05 * length, in.vane_height_mm),
+                         corner(start + 0.35 * length, in.vane_height_mm), corner(start + length, 0)},
+                        0.5));
   }
 }
 
@@ -141,7 +153,9 @@ void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
   const double sign = upper ? 1 : -1, radius = take_off_radius_mm(end) - in.string_diameter_mm / 2;
   const std::string name = upper ? "upper " : "lower ";
   const Point3 axle{end.axle_ahead_mm, 0, sign * end.axle_aside_mm};
-  const auto across = [](const Point3& p, double half, double r) { return Rod{p - Point3{0, half, 0}, p + Point3{0, half, 0}, r}; };
+  const auto across = [](const Point3& p, double half, double r) {
+    return Rod{p - Point3{0, half, 0}, p + Point3{0, half, 0}, r};
+  };
 
   std::vector<Hole> holes{{axle, 3.5}};
   if (radius > 25)
@@ -158,7 +172,9 @@ void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
   for (const double y : {-14.0, 14.0}) {
     const Point3 off{0, y, 0}, &side = line.side;
     out.add(name + "limb " + (y > 0 ? "left" : "right"), paint::limb,
-            plate_solid({line.pocket + 7.0 * side + off, tip + 5.5 * side + off, tip - 5.5 * side + off, line.pocket - 7.0 * side + off}, 12, {{axle + off, 3.5}}));
+            plate_solid({line.pocket + 7.0 * side + off, tip + 5.5 * side + off, tip - 5.5 * side + off,
+                         line.pocket - 7.0 * side + off},
+                        12, {{axle + off, 3.5}}));
   }
 }
 
@@ -169,20 +185,41 @@ void add_riser_and_rest(Builder& out, const AssemblyInput& in) {
   // Side view; its ends are square to the limbs. The window that lets arrow and sight line pass is cut from the
   // archer's left.
   const double up = 0.45 * top.pocket.z, down = bottom.pocket.z;
-  const Shape web = plate_solid({top.pocket + 14.0 * top.side, {px + 20, 0, up}, {px + 6, 0, 30}, {px + 14, 0, -8}, {px, 0, grip}, {px + 16, 0, grip - 45},
-                                 {px + 14, 0, grip - 60}, bottom.pocket - 14.0 * bottom.side, bottom.pocket + 14.0 * bottom.side, {px + 44, 0, std::max(grip - 60, 0.6 * down)},
-                                 {px + 44, 0, -8}, {px + 36, 0, 30}, {px + 46, 0, up}, top.pocket - 14.0 * top.side}, 44);
+  const Shape web = plate_solid({top.pocket + 14.0 * top.side,
+                                 {px + 20, 0, up},
+                                 {px + 6, 0, 30},
+                                 {px + 14, 0, -8},
+                                 {px, 0, grip},
+                                 {px + 16, 0, grip - 45},
+                                 {px + 14, 0, grip - 60},
+                                 bottom.pocket - 14.0 * bottom.side,
+                                 bottom.pocket + 14.0 * bottom.side,
+                                 {px + 44, 0, std::max(grip - 60, 0.6 * down)},
+                                 {px + 44, 0, -8},
+                                 {px + 36, 0, 30},
+                                 {px + 46, 0, up},
+                                 top.pocket - 14.0 * top.side},
+                                44);
   const double low = -16, high = std::max(0.9 * up, in.pin_height_mm + in.housing_diameter_mm);
-  const Shape window = plate_solid({{px - 60, 8, low}, {px + 140, 8, low}, {px + 140, 8, high}, {px - 60, 8, high}}, 40);
+  const Shape window =
+      plate_solid({{px - 60, 8, low}, {px + 140, 8, low}, {px + 140, 8, high}, {px - 60, 8, high}}, 40);
   out.add("riser", paint::riser, cut(web, {window}, "riser"));
 
   // An arm from the riser's side of the window to under the shaft, and a finger up to it.
   const double under = -in.shaft_diameter_mm / 2, x = px + 24;
-  out.add("rest", paint::steel, plate_solid({{x, -12, under - 12}, {x, 3, under - 12}, {x, 3, under}, {x, -3, under}, {x, -3, under - 8}, {x, -12, under - 8}}, 5));
+  out.add("rest", paint::steel,
+          plate_solid({{x, -12, under - 12},
+                       {x, 3, under - 12},
+                       {x, 3, under},
+                       {x, -3, under},
+                       {x, -3, under - 8},
+                       {x, -12, under - 8}},
+                      5));
 }
 
 void add_sight(Builder& out, const AssemblyInput& in) {
-  const double x = in.sight_x_mm, z = in.pin_height_mm, radius = in.housing_diameter_mm / 2, half = in.housing_depth_mm / 2;
+  const double x = in.sight_x_mm, z = in.pin_height_mm, radius = in.housing_diameter_mm / 2,
+               half = in.housing_depth_mm / 2;
   const double wall = std::clamp(0.07 * in.housing_diameter_mm, 0.8, 3.0);
   const Rod housing{{x - half, 0, z}, {x + half, 0, z}, radius};
   name_bore(out.add("sight housing", paint::cam, tube_solid(housing, radius - wall)), 2 * (radius - wall));
@@ -192,7 +229,8 @@ void add_sight(Builder& out, const AssemblyInput& in) {
   out.add("sight bar", paint::cam, rod_solid({{from, -radius - 3, z}, {x + half, -radius - 3, z}, 3}));
   if (in.bar_drop_mm > radius + 0.2) {
     const double low = z - in.bar_drop_mm;
-    const Shape block = plate_solid({{x - 4, 0, low}, {x + 4, 0, low}, {x + 4, 0, z - 0.9 * radius}, {x - 4, 0, z - 0.9 * radius}}, 8);
+    const Shape block =
+        plate_solid({{x - 4, 0, low}, {x + 4, 0, low}, {x + 4, 0, z - 0.9 * radius}, {x - 4, 0, z - 0.9 * radius}}, 8);
     out.add("sight mount", paint::cam, cut(block, {rod_solid(housing)}, "sight mount"));
   }
 }

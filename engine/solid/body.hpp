@@ -48,12 +48,8 @@ inline double signed_distance(const RodAxis& rod, const Point3& p) {
   if (end > 0 && side > 0) return std::sqrt(end * end + side * side);  // millimetres: far from over- and underflow
   return std::max(end, side);
 }
-inline double signed_distance(const Rod& rod, const Point3& p) {
-  return signed_distance(RodAxis(rod), p);
-}
-inline double signed_distance(const Ball& ball, const Point3& p) {
-  return norm(p - ball.centre) - ball.radius_mm;
-}
+inline double signed_distance(const Rod& rod, const Point3& p) { return signed_distance(RodAxis(rod), p); }
+inline double signed_distance(const Ball& ball, const Point3& p) { return norm(p - ball.centre) - ball.radius_mm; }
 SignedDistance signed_distance_with_slopes(const RodAxis& rod, const Point3& p);
 
 /// Nearest point of the body's surface to `p` where `p` is outside; where inside, of the nearest face.

@@ -22,11 +22,13 @@
 namespace peepwright::solid {
 namespace {
 
-/// A pocket's edges and the faces below its rim. Corners run 0 to 3 round the rectangle, first the rim's, then the floor's.
+/// A pocket's edges and the faces below its rim. Corners run 0 to 3 round the rectangle, first the rim's, then the
+/// floor's.
 class Pocket {
  public:
   Pocket(const Stroke& s, double x, double depth) {
-    const std::array<std::array<double, 2>, 4> corner{{{s.left, s.low}, {s.right, s.low}, {s.right, s.high}, {s.left, s.high}}};
+    const std::array<std::array<double, 2>, 4> corner{
+        {{s.left, s.low}, {s.right, s.low}, {s.right, s.high}, {s.left, s.high}}};
     std::array<TopoDS_Vertex, 8> v;
     for (std::size_t k = 0; k < 4; ++k) {
       point_[k] = gp_Pnt(x, corner[k][0], corner[k][1]);
@@ -82,7 +84,8 @@ Shape engraved(const Shape& shape, const std::vector<Stroke>& strokes, double de
     for (TopExp_Explorer it(shape.kernel().shape, TopAbs_FACE); it.More(); it.Next()) {
       const TopoDS_Face& face = TopoDS::Face(it.Current());
       const BRepAdaptor_Surface surface(face);
-      const bool back = surface.GetType() == GeomAbs_Plane && std::abs(std::abs(surface.Plane().Axis().Direction().X()) - 1) < 1e-9 &&
+      const bool back = surface.GetType() == GeomAbs_Plane &&
+                        std::abs(std::abs(surface.Plane().Axis().Direction().X()) - 1) < 1e-9 &&
                         std::abs(surface.Plane().Location().X() - x) < 1e-3;
       if (!back) {
         builder.Add(shell, face);
@@ -104,14 +107,17 @@ Shape engraved(const Shape& shape, const std::vector<Stroke>& strokes, double de
       builder.Add(shell, carved.Face());
     }
     for (std::size_t i = 0; i < strokes.size(); ++i)
-      if (!done[i]) kernel::fail(tried, fmt::format("a stroke at {:.4g}, {:.4g} lies off the face", strokes[i].left, strokes[i].low));
+      if (!done[i])
+        kernel::fail(tried,
+                     fmt::format("a stroke at {:.4g}, {:.4g} lies off the face", strokes[i].left, strokes[i].low));
     shell.Closed(true);
     TopoDS_Solid solid;
     builder.MakeSolid(solid);
     builder.Add(solid, shell);
     Shape result = kernel::wrap(solid, tried);
     const double expected = shape.volume_mm3() - cut_away, volume = result.volume_mm3();
-    if (std::abs(volume / expected - 1) > 1e-6) kernel::fail(tried, fmt::format("{:.8g} mm³ came out instead of {:.8g} mm³", volume, expected));
+    if (std::abs(volume / expected - 1) > 1e-6)
+      kernel::fail(tried, fmt::format("{:.8g} mm³ came out instead of {:.8g} mm³", volume, expected));
     return result;
   });
 }

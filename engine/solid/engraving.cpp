@@ -6,20 +6,27 @@
 namespace peepwright::solid {
 namespace {
 
-enum Segment : unsigned { top = 1, upper_right = 2, lower_right = 4, bottom = 8, lower_left = 16, upper_left = 32, middle = 64 };
+enum Segment : unsigned {
+  top = 1,
+  upper_right = 2,
+  lower_right = 4,
+  bottom = 8,
+  lower_left = 16,
+  upper_left = 32,
+  middle = 64
+};
 
 unsigned segments_of(char c) {
-  constexpr std::array<unsigned, 10> digits{
-      top | upper_right | lower_right | bottom | lower_left | upper_left,
-      upper_right | lower_right,
-      top | upper_right | middle | lower_left | bottom,
-      top | upper_right | middle | lower_right | bottom,
-      upper_left | middle | upper_right | lower_right,
-      top | upper_left | middle | lower_right | bottom,
-      top | upper_left | middle | lower_right | bottom | lower_left,
-      top | upper_right | lower_right,
-      top | upper_right | lower_right | bottom | lower_left | upper_left | middle,
-      top | upper_right | lower_right | bottom | upper_left | middle};
+  constexpr std::array<unsigned, 10> digits{top | upper_right | lower_right | bottom | lower_left | upper_left,
+                                            upper_right | lower_right,
+                                            top | upper_right | middle | lower_left | bottom,
+                                            top | upper_right | middle | lower_right | bottom,
+                                            upper_left | middle | upper_right | lower_right,
+                                            top | upper_left | middle | lower_right | bottom,
+                                            top | upper_left | middle | lower_right | bottom | lower_left,
+                                            top | upper_right | lower_right,
+                                            top | upper_right | lower_right | bottom | lower_left | upper_left | middle,
+                                            top | upper_right | lower_right | bottom | upper_left | middle};
   if (c >= '0' && c <= '9') return digits[static_cast<std::size_t>(c - '0')];
   if (c == 'P') return top | upper_left | upper_right | middle | lower_left;
   if (c == 'E') return top | upper_left | middle | lower_left | bottom;
@@ -49,7 +56,9 @@ std::vector<Stroke> text_strokes(std::string_view text, const Lettering& l) {
   std::vector<Stroke> out;
   double at = 0;
   for (const char c : text) {
-    const auto put = [&](Stroke stroke) { out.push_back({at + stroke.left, at + stroke.right, stroke.low, stroke.high}); };
+    const auto put = [&](Stroke stroke) {
+      out.push_back({at + stroke.left, at + stroke.right, stroke.low, stroke.high});
+    };
     if (c == '.') put({0, s, 0, s});
     for (std::size_t k = 0; k < places.size(); ++k)
       if (segments_of(c) >> k & 1) put(places[k]);

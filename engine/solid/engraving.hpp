@@ -27,10 +27,10 @@ double text_width(std::string_view text, const Lettering& lettering);
 /// Strokes of `text`, its left lower corner at (0, 0). Digits, '.', 'P', 'E'; anything else is left blank.
 std::vector<Stroke> text_strokes(std::string_view text, const Lettering& lettering);
 
-/// `shape` with a pocket `depth_mm` deep under each stroke, in its flat face square to x that lies at the least x. A stroke's
-/// x is y of the shape, its y is z. Strokes lie inside that face (or faces, when it is parted), clear of its edges and of
-/// each other. Built edge by edge: a boolean of hundreds of tools takes seconds.
-/// Throws Error(internal) when a stroke lies outside, or the result is not one sound solid of the right volume.
+/// `shape` with a pocket `depth_mm` deep under each stroke, in its flat face square to x that lies at the least x. A
+/// stroke's x is y of the shape, its y is z. Strokes lie inside that face (or faces, when it is parted), clear of its
+/// edges and of each other. Built edge by edge: a boolean of hundreds of tools takes seconds. Throws Error(internal)
+/// when a stroke lies outside, or the result is not one sound solid of the right volume.
 Shape engraved(const Shape& shape, const std::vector<Stroke>& strokes, double depth_mm, const char* what);
 
 }  // namespace peepwright::solid

@@ -37,6 +37,7 @@ struct Gap {
   double least_mm, most_mm;
 };
 
+// clang-format off
 // How far `to` lies below `from`.
 constexpr Gap below[] = {
     {vertex, crinion, 10, 110},         {crinion, glabella, 15, 100},       {glabella, sellion, 4, 40},
@@ -64,6 +65,7 @@ constexpr Gap outside[] = {
     {menton, tragion, 45, 105},       {cheilion, gonion, 10, 65},      {sellion, eurion, 50, 110},
     {frontotemporale, eurion, 6, 60}, {sellion, frontotemporale, 30, 80}, {ectoorbitale, zygion, 1, 40},
 };
+// clang-format on
 
 }  // namespace
 
@@ -73,7 +75,8 @@ void check_face(const Face& face) {
     if (!finite(face.places[i])) refuse(face, Landmark(i), i == 0 ? glabella : pupil, "a place must be a number");
   for (const Landmark midline : {glabella, sellion, pronasale, subnasale, labrale_superius, stomion, labrale_inferius,
                                  sublabiale, pogonion, menton, crinion, vertex, opisthocranion})
-    if (std::abs(face.at(midline).y) > 1e-6) refuse(face, midline, midline == glabella ? sellion : glabella, "both lie on the midline, y = 0");
+    if (std::abs(face.at(midline).y) > 1e-6)
+      refuse(face, midline, midline == glabella ? sellion : glabella, "both lie on the midline, y = 0");
 
   const auto check = [&](const Gap& gap, double size, std::string_view how) {
     if (size >= gap.least_mm && size <= gap.most_mm) return;

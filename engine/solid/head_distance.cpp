@@ -68,9 +68,7 @@ HeadDistance::HeadDistance(Skin skin) : parts_(std::make_unique<Parts>(std::move
 HeadDistance::~HeadDistance() = default;
 HeadDistance::HeadDistance(HeadDistance&&) noexcept = default;
 HeadDistance& HeadDistance::operator=(HeadDistance&&) noexcept = default;
-const Skin& HeadDistance::skin() const {
-  return parts_->search.skin();
-}
+const Skin& HeadDistance::skin() const { return parts_->search.skin(); }
 
 Contact HeadDistance::to(const Point3& point) const {
   const SkinSearch::Side side = parts_->search.nearest(point);
@@ -85,12 +83,9 @@ std::optional<Contact> HeadDistance::to_nearer(const Rod& rod, const SkinRegion&
   // Below 0 the least value over the skin is no bound of the depth.
   const SkinSearch::Found least = parts_->search.least(RodAxis(rod), region, std::max(limit_mm, 0.0));
   Contact c;
-  if (least.any())
-    c = parts_->judged(rod, region, least);
-  else if (parts_->swallows(rod))
-    c = to(rod, region);
-  else
-    return std::nullopt;
+  if (least.any()) c = parts_->judged(rod, region, least);
+  else if (parts_->swallows(rod)) c = to(rod, region);
+  else return std::nullopt;
   return c.distance_mm < limit_mm ? std::optional(c) : std::nullopt;
 }
 

@@ -13,7 +13,8 @@ struct HeadMeasuresOf {
   double bizygomatic_mm = 0;     ///< between the cheekbones' landmarks
   double bigonial_mm = 0;        ///< between the jaw angles
   double menton_sellion_mm = 0;  ///< under-chin to nose root, straight
-  double bitragion_chin_arc_mm = 0, bitragion_subnasale_arc_mm = 0;  ///< tape from ear to ear over the chin point, under the nose
+  double bitragion_chin_arc_mm = 0,
+         bitragion_subnasale_arc_mm = 0;  ///< tape from ear to ear over the chin point, under the nose
 };
 
 HeadMeasuresOf measures_of(const Skin& skin);

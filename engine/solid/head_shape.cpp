@@ -13,7 +13,10 @@ namespace peepwright::solid {
 namespace {
 
 // Adult male means; the template was drawn around them, so this only says which of its points is which landmark.
-struct TemplateLandmark { Landmark landmark; Point3 place; };
+struct TemplateLandmark {
+  Landmark landmark;
+  Point3 place;
+};
 constexpr TemplateLandmark template_landmarks[] = {
     {Landmark::glabella, {17.9, 0, 20.7}},
     {Landmark::sellion, {15.2, 0, 4.9}},
@@ -62,7 +65,8 @@ const Skin& template_skin() {
     for (std::size_t j = 1; j + 1 < down; ++j)
       for (std::size_t i = 0; i < across; ++i) {
         const auto row = [&](std::size_t r) {
-          const Point3 *left = &grid[r * across + (i + 1) % across], *right = &grid[r * across + (i + across - 1) % across];
+          const Point3 *left = &grid[r * across + (i + 1) % across],
+                       *right = &grid[r * across + (i + across - 1) % across];
           return 0.25 * (*left + *right) + 0.5 * grid[r * across + i];
         };
         calm[j * across + i] = 0.25 * (row(j - 1) + row(j + 1)) + 0.5 * row(j);
@@ -102,7 +106,11 @@ SkinParameter nearest_on_template(const Point3& place) {
   return best;
 }
 
-struct Site { Landmark landmark; SkinParameter at; Point3 on_template; };
+struct Site {
+  Landmark landmark;
+  SkinParameter at;
+  Point3 on_template;
+};
 
 const std::vector<Site>& sites() {
   static const std::vector<Site> all = [] {
@@ -151,9 +159,13 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
     if (from.y != 0) pins.emplace_back(mirrored(from), mirrored(to));
   };
   for (const Site& site : sites()) pin(site.on_template, face.at(site.landmark));
-  // The side of the skull above the ear and ahead of it is as wide as its widest point says, whatever the cheeks below are.
-  const Point3 widest = face.at(Landmark::eurion), widest_before = template_skin().point(landmark_parameter(Landmark::eurion));
-  struct Step { double ahead, down; };
+  // The side of the skull above the ear and ahead of it is as wide as its widest point says, whatever the cheeks below
+  // are.
+  const Point3 widest = face.at(Landmark::eurion),
+               widest_before = template_skin().point(landmark_parameter(Landmark::eurion));
+  struct Step {
+    double ahead, down;
+  };
   for (const Step step : {Step{0, -0.012}, {0, 0.022}, {0.045, 0.008}}) {
     const SkinParameter at = landmark_parameter(Landmark::eurion);
     const Point3 p = template_skin().point({at.u - step.ahead, at.t + step.down});
@@ -179,8 +191,7 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
   const Eigen::MatrixXd solved = system.partialPivLu().solve(target);
   for (Eigen::Index i = 0; i < n; ++i)
     bends_.push_back({pins[std::size_t(i)].first, {solved(i, 0), solved(i, 1), solved(i, 2)}});
-  for (Eigen::Index k = 0; k < 4; ++k)
-    affine_[std::size_t(k)] = {solved(n + k, 0), solved(n + k, 1), solved(n + k, 2)};
+  for (Eigen::Index k = 0; k < 4; ++k) affine_[std::size_t(k)] = {solved(n + k, 0), solved(n + k, 1), solved(n + k, 2)};
 }
 
 Point3 HeadShape::bent(const Point3& p) const {
@@ -235,7 +246,8 @@ std::vector<Point3> HeadShape::grid(std::size_t across, std::size_t down) const 
     weights.row(Eigen::Index(centres.size())) << bend.weight[0], bend.weight[1], bend.weight[2];
     centres.push_back(bend.centre);
   }
-  for (Eigen::Index k = 0; k < 4; ++k) weights.row(n + k) << affine_[std::size_t(k)][0], affine_[std::size_t(k)][1], affine_[std::size_t(k)][2];
+  for (Eigen::Index k = 0; k < 4; ++k)
+    weights.row(n + k) << affine_[std::size_t(k)][0], affine_[std::size_t(k)][1], affine_[std::size_t(k)][2];
   const Eigen::MatrixXd left = kernels_of(across, down, centres) * weights;
   const std::size_t half = across / 2 + 1;
   std::vector<Point3> points(across * down);
@@ -244,7 +256,8 @@ std::vector<Point3> HeadShape::grid(std::size_t across, std::size_t down) const 
       // The right half is the mirror image of the left half, to the last bit.
       Point3& p = points[j * across + i];
       const auto row = Eigen::Index(j * half + i);
-      p = 2 * i > across ? mirrored(points[j * across + (across - i)]) : Point3{left(row, 0), left(row, 1), left(row, 2)};
+      p = 2 * i > across ? mirrored(points[j * across + (across - i)])
+                         : Point3{left(row, 0), left(row, 1), left(row, 2)};
       if (i == 0 || 2 * i == across) p.y = 0;
     }
   return points;

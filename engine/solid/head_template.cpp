@@ -29,11 +29,17 @@ double smooth_max(double a, double b, double softness) {
 // Three tables over t, with no more rows than the shape needs: fewer rows, fewer ripples.
 
 /// Midline in front (x, z).
-struct FrontRow { double t, x, z; };
+struct FrontRow {
+  double t, x, z;
+};
 /// Midline behind (x, z).
-struct BackRow { double t, x, z; };
+struct BackRow {
+  double t, x, z;
+};
 /// Half width, x of the greatest width, and how blunt the oval is in front and behind (2 is an ellipse).
-struct OvalRow { double t, half_width, widest_x, blunt_front, blunt_back; };
+struct OvalRow {
+  double t, half_width, widest_x, blunt_front, blunt_back;
+};
 
 struct Ring {
   double front_x, front_z, back_x, back_z, half_width, widest_x, blunt_front, blunt_back;
@@ -64,12 +70,14 @@ class Rings {
       t.push_back(cap_t(degrees));
       rows.push_back({-93 + 111.5 * std::sin(degrees * pi / 180), cap_z(degrees)});
     }
+    // clang-format off
     for (const FrontRow& r : std::initializer_list<FrontRow>{
              {0.270, 17.6, 21},    {0.330, 14, 5},        {0.405, 9, -14},    {0.490, 8.5, -35},
              {0.580, 12.6, -58},   {0.630, 13.5, -70},    {0.670, 13.2, -80}, {0.710, 12.5, -90},
              {0.750, 10.5, -100},  {0.785, 6.5, -109},    {0.815, -0.5, -115.6}, {0.845, -12, -119.8},
              {0.875, -26, -123.5}, {0.905, -38.5, -129},  {0.930, -45.5, -138}, {0.955, -50, -152},
              {0.978, -53, -173},   {1.000, -57, -196}}) {
+      // clang-format on
       t.push_back(r.t);
       rows.push_back({r.x, r.z});
     }
@@ -83,10 +91,12 @@ class Rings {
       t.push_back(cap_t(degrees));
       rows.push_back({-93 - 88.8 * std::sin(degrees * pi / 180), cap_z(degrees)});
     }
+    // clang-format off
     for (const BackRow& r : std::initializer_list<BackRow>{{0.270, -181.8, 21},  {0.405, -176.5, -7},
                                                            {0.530, -166, -23},  {0.670, -155.0, -35},
                                                            {0.785, -146.5, -48},  {0.86, -141.5, -63},
                                                            {0.93, -139, -98},   {1.000, -150, -196}}) {
+      // clang-format on
       t.push_back(r.t);
       rows.push_back({r.x, r.z});
     }
@@ -136,18 +146,22 @@ Point3 oval(const Ring& ring, double phi) {
 }
 
 /// Height of the nose's ridge above the face beside it, and the ridge's half width, down the face.
-struct NoseRow { double z, height, width; };
+struct NoseRow {
+  double z, height, width;
+};
 
 double nose(double y, double z) {
   static const SplineTable<2> table = [] {
     std::vector<double> depth;
     std::vector<std::array<double, 2>> rows;
+    // clang-format off
     for (const NoseRow& r : std::initializer_list<NoseRow>{{30, 0, 9},      {18, 0, 9},       {10, 1.5, 8.5},
                                                            {4.9, 2.6, 8},   {-3, 6.5, 8},     {-12, 13.2, 9},
                                                            {-21, 19.5, 9.6}, {-29, 25.4, 10.2}, {-33, 27.9, 10.6},
                                                            {-36, 28.4, 10.8}, {-39, 26, 11}, {-42, 19.2, 11},
                                                            {-45, 11, 10.5},  {-48, 5.6, 10}, {-52, 2.6, 8},
                                                            {-58, 0.3, 7},   {-66, 0, 7},   {-75, 0, 7}}) {
+      // clang-format on
       depth.push_back(-r.z);
       rows.push_back({r.height, r.width});
     }
@@ -167,7 +181,8 @@ double lips(double y, double z) {
   const double half = 26.5;
   const double across = std::pow(smooth_step(half + 1, 0, std::abs(y)), 0.75);
   const double full = std::pow(across, 0.8);
-  const double line = -69.6 - 1.6 * std::pow(y / half, 2) + 0.9 * bell(y, 6);           // the mouth's line, dipping at the corners
+  const double line =
+      -69.6 - 1.6 * std::pow(y / half, 2) + 0.9 * bell(y, 6);  // the mouth's line, dipping at the corners
   const double above = z - line;
   const double upper = 9.4 * full * std::exp(-std::pow(std::abs(above - 6.0) / 6.2, 2.4)) * (1 - 0.12 * bell(y, 3.5));
   const double lower = 7.3 * std::pow(across, 0.9) * std::exp(-std::pow(std::abs(above + 6.0) / 6.2, 2.4));
@@ -179,15 +194,15 @@ double lips(double y, double z) {
 double relief(double y, double z) {
   const double a = std::abs(y);
   double x = nose(y, z) + lips(y, z);
-  x += 2.2 * bell(a - 29, 20) * bell(z - 17, 8.5);                              // brow
-  x -= 8.2 * bell(a - 32, 15) * bell(z + 1.5, 11.5);                            // eye socket
-  x -= 2.4 * bell(a - 16, 6.5) * bell(z + 4, 10);                              // beside the root of the nose
-  x += 2.0 * bell(a - 42, 14) * bell(z + 24, 11);                               // cheekbone
-  x -= 2.2 * bell(a - 44, 13) * bell(z + 62, 16);                               // cheek
-  x -= 3.6 * bell(y, 21) * bell(z + 88.5, 5.0);                                 // hollow under the lower lip
-  x -= 4.4 * bell(a - 30, 14) * bell(z + 86, 8);                                 // its ends, below the mouth corners
-  x += 3.0 * bell(y, 15) * bell(z + 101, 9.5);                                  // chin
-  x += 3.4 * bell(a - 21, 10) * bell(z + 101, 8.5);                                // and its corners
+  x += 2.2 * bell(a - 29, 20) * bell(z - 17, 8.5);    // brow
+  x -= 8.2 * bell(a - 32, 15) * bell(z + 1.5, 11.5);  // eye socket
+  x -= 2.4 * bell(a - 16, 6.5) * bell(z + 4, 10);     // beside the root of the nose
+  x += 2.0 * bell(a - 42, 14) * bell(z + 24, 11);     // cheekbone
+  x -= 2.2 * bell(a - 44, 13) * bell(z + 62, 16);     // cheek
+  x -= 3.6 * bell(y, 21) * bell(z + 88.5, 5.0);       // hollow under the lower lip
+  x -= 4.4 * bell(a - 30, 14) * bell(z + 86, 8);      // its ends, below the mouth corners
+  x += 3.0 * bell(y, 15) * bell(z + 101, 9.5);        // chin
+  x += 3.4 * bell(a - 21, 10) * bell(z + 101, 8.5);   // and its corners
   return x;
 }
 
@@ -209,12 +224,14 @@ double with_lids(double x, double y, double z) {
   if (off2 > 22 * 22) return x;
   constexpr double lid_radius = eyeball_radius_mm + 1.4;
   const double inside = lid_radius * lid_radius - off2;
-  const double cap = inside > 16 ? std::sqrt(inside) : 4 - (16 - inside) / 8;  // straight on where the sphere turns away
+  const double cap =
+      inside > 16 ? std::sqrt(inside) : 4 - (16 - inside) / 8;  // straight on where the sphere turns away
   double skin = smooth_max(x, template_eye_centre.x + cap, 2.2);
   const double along = (dy + 0.5) / 13.5;
   const double open = std::max(0.0, 1 - along * along);
   const double upper = 4.9 * std::pow(open, 0.75) - 0.6, lower = -4.6 * open - 0.6;
-  const double opening = smooth_step(-1.8, 1.6, upper - dz) * smooth_step(-1.8, 1.6, dz - lower) * smooth_step(0, 0.3, open);
+  const double opening =
+      smooth_step(-1.8, 1.6, upper - dz) * smooth_step(-1.8, 1.6, dz - lower) * smooth_step(0, 0.3, open);
   skin -= 4.0 * opening;
   return skin;
 }
@@ -230,7 +247,8 @@ Point3 template_point(SkinParameter at) {
   const auto wave = [](double t) { return std::sin(2 * pi * (t - centre + 0.5)); };
   const double t = at.t + denser / (2 * pi) * (wave(at.t) - wave(0));
   Point3 p = oval(rings.at(t), phi);
-  const double facing = smooth_step(0.05, 0.45, std::cos(phi)) * smooth_step(0.10, 0.2, t) * (1 - smooth_step(0.80, 0.9, t));
+  const double facing =
+      smooth_step(0.05, 0.45, std::cos(phi)) * smooth_step(0.10, 0.2, t) * (1 - smooth_step(0.80, 0.9, t));
   if (facing > 0) {
     const double x = with_lids(p.x + relief(p.y, p.z), p.y, p.z);
     p.x += facing * (x - p.x);

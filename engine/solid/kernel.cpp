@@ -23,7 +23,8 @@ void hush() {
 }
 
 void fail(std::string_view tried, std::string_view kernel_text) {
-  throw Error(ErrorCode::internal, fmt::format("{} failed. This is a fault of ours, or the sizes are impossible. [{}]", tried, kernel_text));
+  throw Error(ErrorCode::internal,
+              fmt::format("{} failed. This is a fault of ours, or the sizes are impossible. [{}]", tried, kernel_text));
 }
 
 Box quick_box(const TopoDS_Shape& shape) {

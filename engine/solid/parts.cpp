@@ -50,16 +50,19 @@ void require(bool good, const std::string& sentence) {
 
 void require_rod(const Rod& rod) {
   const double length = norm(rod.to - rod.from);
-  require(length > 1e-3 && rod.radius_mm > 1e-3 && std::isfinite(length) && std::isfinite(rod.radius_mm),
-          fmt::format("A round part needs a length and a radius above 0; its length is {:.4g} mm and its radius {:.4g} mm.",
-                      length, rod.radius_mm));
+  require(
+      length > 1e-3 && rod.radius_mm > 1e-3 && std::isfinite(length) && std::isfinite(rod.radius_mm),
+      fmt::format("A round part needs a length and a radius above 0; its length is {:.4g} mm and its radius {:.4g} mm.",
+                  length, rod.radius_mm));
 }
 
 /// A circle square to `axis` about the foot of `centre` in the plane through the axis' origin.
 TopoDS_Wire circle(const gp_Ax2& axis, const Point3& centre, double radius) {
   const gp_Vec off(axis.Location(), point(centre)), along(axis.Direction());
   const gp_Pnt foot = point(centre).Translated(-off.Dot(along) * along);
-  return BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(gp_Circ(gp_Ax2(foot, axis.Direction(), axis.XDirection()), radius)).Edge()).Wire();
+  return BRepBuilderAPI_MakeWire(
+             BRepBuilderAPI_MakeEdge(gp_Circ(gp_Ax2(foot, axis.Direction(), axis.XDirection()), radius)).Edge())
+      .Wire();
 }
 
 void add_holes(BRepBuilderAPI_MakeFace& face, const gp_Ax2& axis, const std::vector<Hole>& holes) {
@@ -117,8 +120,10 @@ Shape mitred_rod_solid(const Rod& rod, const Point3& end_normal) {
   if (lean > 1 - 1e-9) return rod_solid(rod);
   return kernel::guarded("Building a mitred rod", [&] {
     const Point3 longest = along - dot(along, normal) * normal;
-    const gp_Elips ellipse(gp_Ax2(point(rod.from), gp_Dir(vector(normal)), gp_Dir(vector(longest))), rod.radius_mm / lean, rod.radius_mm);
-    const TopoDS_Shape section = BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(ellipse).Edge()).Wire()).Shape();
+    const gp_Elips ellipse(gp_Ax2(point(rod.from), gp_Dir(vector(normal)), gp_Dir(vector(longest))),
+                           rod.radius_mm / lean, rod.radius_mm);
+    const TopoDS_Shape section =
+        BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(ellipse).Edge()).Wire()).Shape();
     // In the cut's plane the section is longer; seen along the rod it is round.
     const double longer = rod.radius_mm / lean;
     const Point3 a = longer * unit(longest),
@@ -143,9 +148,7 @@ Shape tube_solid(const Rod& rod, double bore_radius_mm) {
   return drilled(rod, {{rod.from, bore_radius_mm}}, kept(mesh));
 }
 
-Shape drilled_rod_solid(const Rod& rod, const std::vector<Hole>& holes) {
-  return drilled(rod, holes, nullptr);
-}
+Shape drilled_rod_solid(const Rod& rod, const std::vector<Hole>& holes) { return drilled(rod, holes, nullptr); }
 
 Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, double to_radius_mm) {
   require_rod({from, to, std::max(from_radius_mm, to_radius_mm)});
@@ -164,7 +167,8 @@ Shape cone_solid(const Point3& from, const Point3& to, double from_radius_mm, do
 }
 
 Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm, const std::vector<Hole>& holes) {
-  require(outline.size() >= 3 && thickness_mm > 1e-3, fmt::format("A plate needs an outline and a thickness, not {:.4g} mm.", thickness_mm));
+  require(outline.size() >= 3 && thickness_mm > 1e-3,
+          fmt::format("A plate needs an outline and a thickness, not {:.4g} mm.", thickness_mm));
   Point3 area;
   for (std::size_t i = 1; i + 1 < outline.size(); ++i)
     area = area + cross(outline[i] - outline[0], outline[i + 1] - outline[0]);
@@ -182,9 +186,11 @@ Shape plate_solid(const std::vector<Point3>& outline, double thickness_mm, const
 
 Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, double bend_radius_mm) {
   require(corners.size() >= 3 && radius_mm > 0 && bend_radius_mm > radius_mm,
-          fmt::format("A bent rod needs a bend wider than its own radius: {:.4g} mm against {:.4g} mm.", bend_radius_mm, radius_mm));
+          fmt::format("A bent rod needs a bend wider than its own radius: {:.4g} mm against {:.4g} mm.", bend_radius_mm,
+                      radius_mm));
   return kernel::guarded("Bending a rod", [&] {
-    // The skins of straights and bends and the two end discs, sewn: no boolean is needed where pieces meet edge to edge.
+    // The skins of straights and bends and the two end discs, sewn: no boolean is needed where pieces meet edge to
+    // edge.
     BRepBuilderAPI_Sewing sewing(1e-6);
     const auto add_faces = [&](const TopoDS_Shape& piece, bool planes, bool skins) {
       for (TopExp_Explorer it(piece, TopAbs_FACE); it.More(); it.Next()) {
@@ -217,11 +223,13 @@ Shape bent_rod_solid(const std::vector<Point3>& corners, double radius_mm, doubl
       }
       const Point3 out = unit(corners[i + 1] - corners[i]);
       const double turn = std::acos(std::clamp(dot(in, out), -1.0, 1.0)), back = bend_radius_mm * std::tan(turn / 2);
-      const Point3 start = corners[i] - back * in, centre = corners[i] + (bend_radius_mm / std::cos(turn / 2)) * unit(out - in);
+      const Point3 start = corners[i] - back * in,
+                   centre = corners[i] + (bend_radius_mm / std::cos(turn / 2)) * unit(out - in);
       require(dot(start - last, in) > 1e-3, fmt::format("Bends of {:.4g} mm run into each other.", bend_radius_mm));
       add_faces(rod_solid({last, start, radius_mm}).kernel().shape, false, true);
       const TopoDS_Shape section = BRepBuilderAPI_MakeFace(circle(axes(start, start + in), start, radius_mm)).Shape();
-      add_faces(BRepPrimAPI_MakeRevol(section, gp_Ax1(point(centre), gp_Dir(vector(cross(in, out)))), turn).Shape(), false, true);
+      add_faces(BRepPrimAPI_MakeRevol(section, gp_Ax1(point(centre), gp_Dir(vector(cross(in, out)))), turn).Shape(),
+                false, true);
       const Point3 outward = unit(start - centre);
       const auto steps = std::size_t(std::ceil(turn * double(to_a_turn) / (2 * pi)));
       for (std::size_t k = 0; k <= steps; ++k) {
@@ -256,7 +264,8 @@ Shape joined(const std::vector<Shape>& pieces, const char* what) {
     for (const Shape& piece : pieces) most = std::max(most, piece.volume_mm3()), sum += piece.volume_mm3();
     const double v = whole.volume_mm3();
     if (v < most * (1 - 1e-6) || v > sum * (1 + 1e-6))
-      kernel::fail(fmt::format("Joining {}", what), fmt::format("a volume of {:.6g} mm³ came out of pieces of {:.6g} mm³", v, sum));
+      kernel::fail(fmt::format("Joining {}", what),
+                   fmt::format("a volume of {:.6g} mm³ came out of pieces of {:.6g} mm³", v, sum));
     return whole;
   });
 }
@@ -269,7 +278,8 @@ Shape cut(const Shape& from, const std::vector<Shape>& tools, const char* what) 
     operation.SetArguments(first);
     operation.SetTools(list_of(tools, 0));
     operation.Build();
-    if (!operation.IsDone() || operation.HasErrors()) kernel::fail(fmt::format("Cutting {}", what), "the cut did not finish");
+    if (!operation.IsDone() || operation.HasErrors())
+      kernel::fail(fmt::format("Cutting {}", what), "the cut did not finish");
     Shape rest = kernel::wrap(only_solid(operation.Shape(), what), fmt::format("Cutting {}", what));
     if (rest.volume_mm3() > from.volume_mm3() * (1 - 1e-9))
       kernel::fail(fmt::format("Cutting {}", what), "nothing was cut away");

@@ -147,7 +147,8 @@ TriangleMesh Shape::mesh(double deflection_mm) const {
         int a = 0, b = 0, c = 0;
         triangulation->Triangle(i).Get(a, b, c);
         if (face.Orientation() == TopAbs_REVERSED) std::swap(b, c);
-        const std::array<std::uint32_t, 3> t{index[std::size_t(a - 1)], index[std::size_t(b - 1)], index[std::size_t(c - 1)]};
+        const std::array<std::uint32_t, 3> t{index[std::size_t(a - 1)], index[std::size_t(b - 1)],
+                                             index[std::size_t(c - 1)]};
         if (t[0] != t[1] && t[1] != t[2] && t[2] != t[0]) mesh.triangles.push_back(t);
       }
     }

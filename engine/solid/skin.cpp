@@ -74,7 +74,8 @@ Basis clamped_basis(double t, const std::vector<double>& knots) {
     for (int j = 3 - degree; j <= 3; ++j) {
       const std::ptrdiff_t a = i - 3 + j;
       double v = 0;
-      if (const double w = k(a + degree) - k(a); w > 0) v += (t - k(a)) / w * n[std::size_t(degree - 1)][std::size_t(j)];
+      if (const double w = k(a + degree) - k(a); w > 0)
+        v += (t - k(a)) / w * n[std::size_t(degree - 1)][std::size_t(j)];
       if (j < 3)
         if (const double w = k(a + degree + 1) - k(a + 1); w > 0)
           v += (k(a + degree + 1) - t) / w * n[std::size_t(degree - 1)][std::size_t(j + 1)];
@@ -108,8 +109,8 @@ std::vector<double> knots_for(std::size_t down) {
   return knots;
 }
 
-/// Elimination without pivots, which these matrices do not need: one is diagonally dominant, the other totally positive.
-/// What a band and two corners fill in is little, and all right-hand sides go through it side by side.
+/// Elimination without pivots, which these matrices do not need: one is diagonally dominant, the other totally
+/// positive. What a band and two corners fill in is little, and all right-hand sides go through it side by side.
 class Solver {
  public:
   explicit Solver(Eigen::MatrixXd m) : lower_(std::size_t(m.rows())), upper_(lower_.size()) {
@@ -123,10 +124,8 @@ class Solver {
       }
     for (Eigen::Index i = 0; i < n; ++i)
       for (Eigen::Index j = 0; j < n; ++j)
-        if (j == i)
-          pivots_.push_back(m(i, i));
-        else if (m(i, j) != 0)
-          (j < i ? lower_ : upper_)[std::size_t(i)].push_back({std::size_t(j), m(i, j)});
+        if (j == i) pivots_.push_back(m(i, i));
+        else if (m(i, j) != 0) (j < i ? lower_ : upper_)[std::size_t(i)].push_back({std::size_t(j), m(i, j)});
   }
 
   /// `rows`: one of `width` right-hand sides a column; solved in place.
@@ -146,7 +145,10 @@ class Solver {
   }
 
  private:
-  struct Term { std::size_t row; double factor; };
+  struct Term {
+    std::size_t row;
+    double factor;
+  };
   std::vector<std::vector<Term>> lower_, upper_;
   std::vector<double> pivots_;
 };
@@ -246,7 +248,8 @@ Point3 Skin::point(SkinParameter at) const {
   const std::array<std::size_t, 4> columns = wrapped(u.first, across_);
   Point3 s;
   for (std::size_t b = 0; b < 4; ++b)
-    for (std::size_t a = 0; a < 4; ++a) s = s + (t.value[b] * u.value[a]) * poles_[(t.first + b) * across_ + columns[a]];
+    for (std::size_t a = 0; a < 4; ++a)
+      s = s + (t.value[b] * u.value[a]) * poles_[(t.first + b) * across_ + columns[a]];
   return s;
 }
 

@@ -14,9 +14,7 @@
 
 namespace peepwright::solid {
 
-inline double signed_u(double u) {
-  return u - std::floor(u + 0.5);
-}
+inline double signed_u(double u) { return u - std::floor(u + 0.5); }
 
 class SkinSearch {
  public:

@@ -18,9 +18,7 @@ std::string shown(const Spec& spec, Key key) {
                      unit);
 }
 
-const Location& place_of(const Spec& spec, Key a, Key b) {
-  return spec.given(a) ? spec[a].where : spec[b].where;
-}
+const Location& place_of(const Spec& spec, Key a, Key b) { return spec.given(a) ? spec[a].where : spec[b].where; }
 
 void refuse_unless(bool holds, const Spec& spec, Key a, std::string_view relation, Key b) {
   if (!holds)
@@ -40,17 +38,16 @@ void together(const Spec& spec, std::initializer_list<Key> keys) {
   for (const Key given : keys)
     for (const Key missing : keys)
       if (spec.given(given) && !spec.given(missing))
-        throw Error(ErrorCode::input, spec[given].where,
-                    fmt::format("{} is given without {}; give both or neither", info_of(given).path,
-                                info_of(missing).path));
+        throw Error(
+            ErrorCode::input, spec[given].where,
+            fmt::format("{} is given without {}; give both or neither", info_of(given).path, info_of(missing).path));
 }
 
 void require(const Spec& spec, Key key, double example_in, std::string_view why) {
   if (spec.has(key)) return;
   const KeyInfo& row = info_of(key);
-  throw Error(ErrorCode::input,
-              fmt::format("{} is missing ({}); {}, for example {} = \"{:.4g} in\"", row.path, row.help, why, row.path,
-                          example_in));
+  throw Error(ErrorCode::input, fmt::format("{} is missing ({}); {}, for example {} = \"{:.4g} in\"", row.path,
+                                            row.help, why, row.path, example_in));
 }
 
 /// A measured table goes from brace to full draw, counted as the draw length is, and tells the cams alone.
@@ -72,13 +69,14 @@ void check_force_draw(const Spec& spec) {
                                    : "draws count to the pivot, as bow.draw_length_to says";
   const auto counted = [&](double to_pivot_mm) { return spec.from_pivot(Length::mm(to_pivot_mm)).mm(); };
   for (const ForceReading& r : spec.force_draw)
-    if (const double draw_mm = spec.to_pivot(r.draw).mm(); !(draw_mm > brace_mm - slack_mm && draw_mm < full_mm + slack_mm))
-      refuse(r.where, fmt::format("{:.1f} mm is not between brace ({:.1f} mm) and full draw ({:.1f} mm); {}", r.draw.mm(),
-                                  counted(brace_mm), counted(full_mm), counting));
+    if (const double draw_mm = spec.to_pivot(r.draw).mm();
+        !(draw_mm > brace_mm - slack_mm && draw_mm < full_mm + slack_mm))
+      refuse(r.where, fmt::format("{:.1f} mm is not between brace ({:.1f} mm) and full draw ({:.1f} mm); {}",
+                                  r.draw.mm(), counted(brace_mm), counted(full_mm), counting));
   constexpr double rounding_mm = 1;
   if (spec.to_pivot(last.draw).mm() < full_mm - slack_mm - rounding_mm)
-    refuse(last.where, fmt::format("ends at {:.1f} mm, full draw is at {:.1f} mm; read on to full draw ({})", last.draw.mm(),
-                                   counted(full_mm), counting));
+    refuse(last.where, fmt::format("ends at {:.1f} mm, full draw is at {:.1f} mm; read on to full draw ({})",
+                                   last.draw.mm(), counted(full_mm), counting));
 }
 
 }  // namespace
@@ -95,14 +93,15 @@ void check_spec(const Spec& spec) {
   }
 
   if (spec.has(tied_height_full_draw) && !spec.has(tied_mark))
-    throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
-                "peep.tied.height_full_draw is given without peep.tied.mark; only both together tell the string's angle");
+    throw Error(
+        ErrorCode::input, spec[tied_height_full_draw].where,
+        "peep.tied.height_full_draw is given without peep.tied.mark; only both together tell the string's angle");
 
   const double pivot_mm = spec.pivot_x().mm();
   if (spec.has(bow_brace_height) && spec.value(bow_brace_height) >= pivot_mm)
-    throw Error(ErrorCode::input, place_of(spec, bow_brace_height, bow_draw_length),
-                fmt::format("{} must be less than the draw to the pivot ({:.6g} mm)", shown(spec, bow_brace_height),
-                            pivot_mm));
+    throw Error(
+        ErrorCode::input, place_of(spec, bow_brace_height, bow_draw_length),
+        fmt::format("{} must be less than the draw to the pivot ({:.6g} mm)", shown(spec, bow_brace_height), pivot_mm));
   smaller(spec, full_draw_axle_to_axle, bow_axle_to_axle);
   smaller(spec, assumed_axle_closing, bow_axle_to_axle);
   smaller(spec, assumed_rest_take_off_radius, bow_brace_height);

@@ -28,9 +28,10 @@ void refuse_two_bows(std::string_view path, const Location& first, const Locatio
   for (const auto& [other, entry] : entries)
     if (other.starts_with("bow.full_draw.") || other.starts_with("peep.tied.") || other.starts_with("bow.cam."))
       if (entry.key_at.file == first.file && first.file != second.file)
-        throw Error(ErrorCode::input, second,
-                    fmt::format("{} replaces that of {}, whose {} was measured on that bow; give the files of one bow only",
-                                path, first.file, other));
+        throw Error(
+            ErrorCode::input, second,
+            fmt::format("{} replaces that of {}, whose {} was measured on that bow; give the files of one bow only",
+                        path, first.file, other));
 }
 
 /// The TOML parser goes one call deeper for each part of a dotted key and would run out of stack on "a.a.a…". No key of
@@ -50,11 +51,10 @@ void refuse_deep_keys(const std::string& name, const std::string& text) {
       continue;
     }
     if (c == '"' || c == '\'') quote = c;
-    if (c == '.')
-      ++dots;
-    else if (c == '\n' || c == '=' || c == ',' || c == '{' || c == '[' || c == ']')
-      dots = 0;
-    if (dots > most_dots) throw Error(ErrorCode::input, {name, line, 1}, "has a key of far too many parts; is this a TOML file?");
+    if (c == '.') ++dots;
+    else if (c == '\n' || c == '=' || c == ',' || c == '{' || c == '[' || c == ']') dots = 0;
+    if (dots > most_dots)
+      throw Error(ErrorCode::input, {name, line, 1}, "has a key of far too many parts; is this a TOML file?");
   }
 }
 
@@ -98,7 +98,8 @@ void flatten(const toml::table& table, const std::string& prefix, const std::str
       if (path != "uncertainty" && !is_known_table(bare)) refuse_unknown(key_at, path);
       flatten(*inner, path, file, out);
     } else {
-      if (const auto before = out.find(path); before != out.end()) refuse_two_bows(path, before->second.key_at, key_at, out);
+      if (const auto before = out.find(path); before != out.end())
+        refuse_two_bows(path, before->second.key_at, key_at, out);
       out[path] = {&node, key_at, location(file, node.source())};
     }
   }

@@ -2,10 +2,11 @@
 // TOML files as a flat list of keys and where each stands. Private to the room.
 #pragma once
 
+#include <toml++/toml.h>
+
 #include <map>
 #include <string>
 #include <string_view>
-#include <toml++/toml.h>
 
 #include "engine/quantity/error.hpp"
 
@@ -35,8 +36,8 @@ std::string text_of_file(const std::string& file);
 /// Throws Error(input) with the place of a mistake.
 toml::table parse_toml(const std::string& name, const std::string& text);
 
-/// Adds the leaves of the document, which must outlive `out`; a later file replaces keys of an earlier one. Tables that no
-/// key lives in are unknown keys themselves.
+/// Adds the leaves of the document, which must outlive `out`; a later file replaces keys of an earlier one. Tables that
+/// no key lives in are unknown keys themselves.
 void flatten(const toml::table& table, const std::string& prefix, const std::string& file, Entries& out);
 
 }  // namespace peepwright

@@ -13,6 +13,7 @@
 
 namespace peepwright {
 
+// clang-format off
 enum class Key : unsigned {
   face_percentile, face_eye_to_arrow, face_pupil_distance, face_nose_tip_below_eye, face_nose_tip_ahead_of_eye,
   face_mouth_corner_below_eye, face_mouth_width, face_hollow_below_eye, face_chin_below_eye, face_face_length,
@@ -35,6 +36,7 @@ enum class Key : unsigned {
   gauge_wall, gauge_groove_clearance, gauge_saddle_clearance, gauge_snap, gauge_engraving, gauge_tick_width, gauge_knot_length,
   gauge_knot_radius,
 };
+// clang-format on
 inline constexpr std::size_t key_count = 94;
 constexpr std::size_t index_of(Key key) { return static_cast<std::size_t>(key); }
 
@@ -52,15 +54,15 @@ inline constexpr double no_value = std::numeric_limits<double>::quiet_NaN();
 /// One row. Values are in the internal unit of `dimension` (mm, rad, kg, m/s, N, 1).
 struct KeyInfo {
   Key key;
-  std::string_view path;         ///< "bow.axle_to_axle"
+  std::string_view path;  ///< "bow.axle_to_axle"
   Dimension dimension;
-  double least, most;            ///< accepted range, ends included
+  double least, most;  ///< accepted range, ends included
   Absence absence;
-  double fallback;               ///< taken when absent (assumed, chosen); no_value otherwise
-  double measured_uncertainty;   ///< standard uncertainty of a value a person gives
-  double assumed_uncertainty;    ///< standard uncertainty of the fallback
-  std::string_view help;         ///< one line for the key reference
-  std::string_view reason;       ///< why the fallback, and where it comes from
+  double fallback;              ///< taken when absent (assumed, chosen); no_value otherwise
+  double measured_uncertainty;  ///< standard uncertainty of a value a person gives
+  double assumed_uncertainty;   ///< standard uncertainty of the fallback
+  std::string_view help;        ///< one line for the key reference
+  std::string_view reason;      ///< why the fallback, and where it comes from
 };
 
 std::span<const KeyInfo> all_keys();

@@ -30,7 +30,8 @@ void take_scan(Spec& spec, Entries& entries) {
   scan.name = name;
   scan.file = (std::filesystem::path(scan.where.file).parent_path() / name).string();
   if (unit == entries.end())
-    refuse(file->second.key_at, scan_key, "needs archer.face.scan_unit beside it: \"mm\", \"cm\", \"m\" or \"in\". Mesh files do not say their unit");
+    refuse(file->second.key_at, scan_key,
+           "needs archer.face.scan_unit beside it: \"mm\", \"cm\", \"m\" or \"in\". Mesh files do not say their unit");
   constexpr double units[] = {1, 10, 1000, unit::inch_mm};
   scan.unit_mm = units[choice_of(unit->second, unit_key, {"mm", "cm", "m", "in"})];
   for (auto it = first; it != last; ++it) {
@@ -39,7 +40,8 @@ void take_scan(Spec& spec, Entries& entries) {
     if (!known) refuse_unknown(it->second.key_at, it->first);
     scan.marks.push_back(scan_mark_of(it->second, it->first, scan.unit_mm));
   }
-  for (const std::string_view needed : {"pupil_left", "pupil_right", "pronasale", "sublabiale", "cheilion_left", "cheilion_right"})
+  for (const std::string_view needed :
+       {"pupil_left", "pupil_right", "pronasale", "sublabiale", "cheilion_left", "cheilion_right"})
     if (std::ranges::find(scan.marks, needed, &ScanMark::name) == scan.marks.end())
       refuse(file->second.key_at, scan_key, fmt::format("needs {}{} = [x, y, z] beside it", mark_prefix, needed));
   spec.scan = std::move(scan);
@@ -54,14 +56,18 @@ bool take_text_key(Spec& spec, const std::string& path, const Entry& entry) {
       {"bow.label", [&] { spec.bow_label = label_of(entry, path); }},
       {"arrow.label", [&] { spec.arrow_label = label_of(entry, path); }},
       {"archer.hand",
-       [&] { spec.hand = choice_of(entry, path, {"right", "left"}) == 0 ? Hand::right : Hand::left; }},
+       [&] {
+         spec.hand = choice_of(entry, path, {"right", "left"}) == 0 ? Hand::right : Hand::left;
+       }},
       {"archer.face.build",
        [&] {
-         spec.build = choice_of(entry, path, {"adult-male", "adult-female"}) == 0 ? Build::adult_male
-                                                                                  : Build::adult_female;
+         spec.build =
+             choice_of(entry, path, {"adult-male", "adult-female"}) == 0 ? Build::adult_male : Build::adult_female;
        }},
       {"bow.draw_length_to",
-       [&] { spec.draw_length_includes_offset = choice_of(entry, path, {"pivot+1.75in", "pivot"}) == 0; }},
+       [&] {
+         spec.draw_length_includes_offset = choice_of(entry, path, {"pivot+1.75in", "pivot"}) == 0;
+       }},
       {"bow.force_draw", [&] { spec.force_draw = force_draw_of(entry, path); }},
       {"peep.bores", [&] { spec.peep_bores = lengths_of(entry, path, Length::mm(0.4), Length::mm(12)); }},
       {"distances.marks", [&] { spec.mark_distances = lengths_of(entry, path, Length::m(3), Length::m(150)); }},

@@ -39,10 +39,11 @@ void Spec::give(Key key, double internal_value, const Location& where) {
       const std::string_view unit = shown_unit(row.dimension);
       return fmt::format("{:.6g}{}{}", shown_value(v, row.dimension), unit.empty() ? "" : " ", unit);
     };
-    throw Error(ErrorCode::input, where,
-                fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),
-                            shown(row.most),
-                            row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
+    throw Error(
+        ErrorCode::input, where,
+        fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),
+                    shown(row.most),
+                    row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
   }
   Input& input = inputs_[index_of(key)];
   input.value = internal_value;

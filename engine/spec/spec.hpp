@@ -28,8 +28,8 @@ struct Input {
   double uncertainty = 0;  ///< standard uncertainty, same unit
   Status status = Status::absent;
   bool uncertainty_given = false;  ///< a person set it; no room may replace it
-  Location where;          ///< of a given value
-  std::string_view reason; ///< why an assumed value is what it is, where a room found a better one than the table
+  Location where;                  ///< of a given value
+  std::string_view reason;  ///< why an assumed value is what it is, where a room found a better one than the table
 };
 
 /// Wanted gap for a contact: `least` < 0 lets it press.
@@ -46,15 +46,15 @@ struct ForceReading {
 
 /// One landmark as a person picked it on a scan.
 struct ScanMark {
-  std::string name;                    ///< of the key: "cheilion_left"
-  std::array<double, 3> place_mm{};    ///< in the scan's own axes
+  std::string name;                  ///< of the key: "cheilion_left"
+  std::array<double, 3> place_mm{};  ///< in the scan's own axes
   Location where;
 };
 
 /// A scan of the head, as the files name it. Nothing is read here.
 struct ScanSource {
-  std::string name;     ///< as it was typed
-  std::string file;     ///< with its folder: relative names count from the TOML file's
+  std::string name;  ///< as it was typed
+  std::string file;  ///< with its folder: relative names count from the TOML file's
   double unit_mm = 0;
   std::vector<ScanMark> marks;
   Location where;
@@ -96,10 +96,10 @@ class Spec {
   bool travel_from_draw_cycle = false;      ///< the assumed axle travel was computed, not taken from the table
   bool draw_length_includes_offset = true;  ///< false: `bow.draw_length` already ends at the pivot
   std::optional<ScanSource> scan;
-  std::vector<PlacedMark> placed_marks;     ///< from the scan; make_face puts its landmarks there
-  std::vector<ForceReading> force_draw;     ///< measured, in rising draw; empty: none
+  std::vector<PlacedMark> placed_marks;  ///< from the scan; make_face puts its landmarks there
+  std::vector<ForceReading> force_draw;  ///< measured, in rising draw; empty: none
   std::vector<Length> peep_bores;
-  std::vector<Length> mark_distances;       ///< empty: near to far in round steps
+  std::vector<Length> mark_distances;  ///< empty: near to far in round steps
   GapRange wanted_string_nose, wanted_string_mouth;
 
   /// x of the grip pivot in W: the draw length less 1 3/4 in (ATA FP-3, ASTM F1880), or as it is.

@@ -52,8 +52,8 @@ std::string label_of(const Entry& entry, std::string_view path) {
 std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length least, Length most) {
   const auto* list = entry.node->as_array();
   if (!list)
-    refuse(entry.value_at, path, fmt::format("is {}; write a list of lengths, for example [\"18 m\", \"30 m\"]",
-                                             kind_of(*entry.node)));
+    refuse(entry.value_at, path,
+           fmt::format("is {}; write a list of lengths, for example [\"18 m\", \"30 m\"]", kind_of(*entry.node)));
   if (list->empty() || list->size() > longest_list)
     refuse(entry.value_at, path, fmt::format("has {} entries; accepted are 1 to {}", list->size(), longest_list));
   std::vector<Length> out;
@@ -61,14 +61,16 @@ std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length
     const Location at = location(entry.value_at.file, node.source());
     const Length value = Length::mm(quantity_of(node, at, path, Dimension::length));
     if (value < least || value > most)
-      refuse(at, path, fmt::format("{:.6g} mm cannot be; accepted is {:.6g} to {:.6g} mm", value.mm(), least.mm(), most.mm()));
+      refuse(at, path,
+             fmt::format("{:.6g} mm cannot be; accepted is {:.6g} to {:.6g} mm", value.mm(), least.mm(), most.mm()));
     out.push_back(value);
   }
   return out;
 }
 
 std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view path) {
-  constexpr std::string_view how = "write pairs of draw and force, for example [[\"8 in\", \"12 lbf\"], [\"9 in\", \"25 lbf\"], …]";
+  constexpr std::string_view how =
+      "write pairs of draw and force, for example [[\"8 in\", \"12 lbf\"], [\"9 in\", \"25 lbf\"], …]";
   const auto* list = entry.node->as_array();
   if (!list) refuse(entry.value_at, path, fmt::format("is {}; {}", kind_of(*entry.node), how));
   if (list->size() < least_force_readings || list->size() > longest_list)
@@ -80,20 +82,23 @@ std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view pat
     const Location at = location(entry.value_at.file, node.source());
     const auto* pair = node.as_array();
     if (!pair || pair->size() != 2)
-      refuse(at, path, fmt::format("reading {} is {}; {}", out.size() + 1,
-                                   pair ? fmt::format("a list of {}", pair->size()) : std::string(kind_of(node)), how));
+      refuse(at, path,
+             fmt::format("reading {} is {}; {}", out.size() + 1,
+                         pair ? fmt::format("a list of {}", pair->size()) : std::string(kind_of(node)), how));
     const auto part = [&](std::size_t i, Dimension dimension, double most) {
       const Location where = location(entry.value_at.file, (*pair)[i].source());
       const double value = quantity_of((*pair)[i], where, path, dimension);
       if (!(value >= 0 && value <= most))
-        refuse(where, path, fmt::format("{:.6g} {} cannot be; accepted is 0 to {:.6g}", value, shown_unit(dimension), most));
+        refuse(where, path,
+               fmt::format("{:.6g} {} cannot be; accepted is 0 to {:.6g}", value, shown_unit(dimension), most));
       return value;
     };
     out.push_back({Length::mm(part(0, Dimension::length, info_of(Key::bow_draw_length).most)),
                    Force::n(part(1, Dimension::force, info_of(Key::bow_peak_weight).most)), at});
     if (out.size() > 1 && !(out.back().draw > out[out.size() - 2].draw))
-      refuse(at, path, fmt::format("reading {} is at {:.1f} mm of draw and the one before it at {:.1f} mm; draws must rise",
-                                   out.size(), out.back().draw.mm(), out[out.size() - 2].draw.mm()));
+      refuse(at, path,
+             fmt::format("reading {} is at {:.1f} mm of draw and the one before it at {:.1f} mm; draws must rise",
+                         out.size(), out.back().draw.mm(), out[out.size() - 2].draw.mm()));
   }
   return out;
 }
@@ -118,10 +123,13 @@ std::size_t choice_of(const Entry& entry, std::string_view path, std::initialize
 }
 
 ScanMark scan_mark_of(const Entry& entry, const std::string& path, double unit_mm) {
-  constexpr std::string_view how = "write its x, y and z in the scan, for example [31.5, -12.0, 88.4] or [\"31.5 mm\", \"-12 mm\", \"88.4 mm\"]";
+  constexpr std::string_view how =
+      "write its x, y and z in the scan, for example [31.5, -12.0, 88.4] or [\"31.5 mm\", \"-12 mm\", \"88.4 mm\"]";
   const auto* list = entry.node->as_array();
   if (!list || list->size() != 3)
-    refuse(entry.value_at, path, fmt::format("is {}; {}", list ? fmt::format("a list of {}", list->size()) : std::string(kind_of(*entry.node)), how));
+    refuse(entry.value_at, path,
+           fmt::format("is {}; {}",
+                       list ? fmt::format("a list of {}", list->size()) : std::string(kind_of(*entry.node)), how));
   ScanMark mark{path.substr(mark_prefix.size()), {}, entry.value_at};
   constexpr double farthest_mm = 1e5;
   for (std::size_t i = 0; i < 3; ++i) {
@@ -130,7 +138,9 @@ ScanMark scan_mark_of(const Entry& entry, const std::string& path, double unit_m
     const bool plain = node.is_integer() || node.is_floating_point();
     if (!plain && !node.is_string()) refuse(at, path, fmt::format("is {}; {}", kind_of(node), how));
     const double value = plain ? *node.value<double>() * unit_mm : quantity_of(node, at, path, Dimension::length);
-    if (!(std::abs(value) <= farthest_mm)) refuse(at, path, fmt::format("{:.4g} mm cannot be; a scan lies within {:.0f} mm of its own origin", value, farthest_mm));
+    if (!(std::abs(value) <= farthest_mm))
+      refuse(at, path,
+             fmt::format("{:.4g} mm cannot be; a scan lies within {:.0f} mm of its own origin", value, farthest_mm));
     mark.place_mm[i] = value;
   }
   return mark;

@@ -38,7 +38,8 @@ class Evaluator::Heads {
   static bool same(const Face& a, const Face& b) {
     const auto equal = [](const Point3& p, const Point3& q) { return p.x == q.x && p.y == q.y && p.z == q.z; };
     return std::ranges::equal(a.places, b.places, equal) && a.head_length_mm == b.head_length_mm &&
-           a.head_breadth_mm == b.head_breadth_mm && a.face_length_mm == b.face_length_mm && a.jaw_breadth_mm == b.jaw_breadth_mm;
+           a.head_breadth_mm == b.head_breadth_mm && a.face_length_mm == b.face_length_mm &&
+           a.jaw_breadth_mm == b.jaw_breadth_mm;
   }
   std::shared_ptr<const solid::HeadModel> head_;
   std::shared_ptr<const solid::HeadSurface> scanned_;
@@ -49,7 +50,8 @@ Evaluator::Evaluator(const SweepPlan& plan, const Spec& reference, EvaluateOptio
   Spec spec = reference;
   use_bow(spec);
   reference_ = solve_core(spec);
-  if (!plan.faces_differ()) shared_head_ = std::make_shared<const solid::HeadModel>(make_face(plan.base()), options_.scanned);
+  if (!plan.faces_differ())
+    shared_head_ = std::make_shared<const solid::HeadModel>(make_face(plan.base()), options_.scanned);
 }
 
 Evaluator::~Evaluator() = default;

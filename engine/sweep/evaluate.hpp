@@ -21,9 +21,9 @@ struct SweepOutcome {
   std::optional<double> expanded_mm;  ///< of the mark, k = 2; where it was asked for
   double yaw_rad = 0, pitch_rad = 0, roll_rad = 0;
   double eye_to_arrow_mm = 0;
-  HeadShift shift;                    ///< against the reference
+  HeadShift shift;  ///< against the reference
   double longest_m = 0;
-  bool reaches = true;                ///< false: the sight clears at no distance at all
+  bool reaches = true;  ///< false: the sight clears at no distance at all
   std::array<double, clearance_names.size()> gap_mm{};
   std::array<Verdict, clearance_names.size()> verdict{};
   std::array<bool, clearance_names.size()> met{};
@@ -50,7 +50,8 @@ class Evaluator {
   Evaluator(const SweepPlan& plan, const Spec& reference, EvaluateOptions options = {});
   ~Evaluator();
 
-  /// Rows `first` … `last` − 1, in order. A variant that cannot be is a row with a problem; Error(internal) is thrown on.
+  /// Rows `first` … `last` − 1, in order. A variant that cannot be is a row with a problem; Error(internal) is thrown
+  /// on.
   [[nodiscard]] std::vector<SweepRow> rows(std::uint64_t first, std::uint64_t last) const;
 
   /// The whole fit of one variant, for its model. Throws Error(input) where it cannot be.

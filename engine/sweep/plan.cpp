@@ -40,8 +40,12 @@ class Digest {
 
 }  // namespace
 
-SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional<Population> population, Sampling sampling)
-    : base_(std::move(base)), variations_(std::move(variations)), population_(std::move(population)), sampling_(sampling) {
+SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional<Population> population,
+                     Sampling sampling)
+    : base_(std::move(base)),
+      variations_(std::move(variations)),
+      population_(std::move(population)),
+      sampling_(sampling) {
   if (variations_.empty() && !population_)
     refuse("nothing is varied; give --vary KEY=FROM..TO/STEP or --population NAME:N");
   if (variations_.empty() && sampling_.latin_points > 0) refuse("a Latin hypercube needs a --vary");
@@ -50,16 +54,18 @@ SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional
   if (population_) {
     for (const KeyInfo& row : all_keys())
       if (of_the_face(row.key) && base_.given(row.key))
-        throw Error(ErrorCode::input, base_[row.key].where,
-                    fmt::format("{} is given, but --population gives every archer a face of his own; leave one of them out",
-                                row.path));
+        throw Error(
+            ErrorCode::input, base_[row.key].where,
+            fmt::format("{} is given, but --population gives every archer a face of his own; leave one of them out",
+                        row.path));
     keys_.assign(population_->measures().begin(), population_->measures().end());
     size_ = population_->size();
   }
   for (const Variation& v : variations_) {
     const std::string_view path = info_of(v.key).path;
     if (std::ranges::find(keys_, v.key) != keys_.end())
-      refuse(fmt::format("{} is varied twice{}", path, population_ && of_the_face(v.key) ? ", by --vary and by --population" : ""));
+      refuse(fmt::format("{} is varied twice{}", path,
+                         population_ && of_the_face(v.key) ? ", by --vary and by --population" : ""));
     keys_.push_back(v.key);
     if (sampling_.latin_points == 0) points_ = times(points_, v.count);
   }

@@ -56,7 +56,8 @@ class Draws {
 };
 
 Sizes drawn_sizes(const Survey& survey, Build build, Draws& draws) {
-  static const std::array triangles{triangle_of(survey_of(Build::adult_male)), triangle_of(survey_of(Build::adult_female))};
+  static const std::array triangles{triangle_of(survey_of(Build::adult_male)),
+                                    triangle_of(survey_of(Build::adult_female))};
   const auto& l = triangles[build == Build::adult_male ? 0 : 1];
   // The observed range ends 3 to 5 standard deviations out: nearly every first draw lies within it.
   while (true) {
@@ -120,7 +121,8 @@ Population::Population(std::string_view text) {
   if (first == std::string_view::npos) refuse(text, fmt::format("has no number of faces; {}", form));
   name_ = text.substr(0, first);
   const auto second = text.find(':', first + 1);
-  const auto count = whole_number(text.substr(first + 1, second == std::string_view::npos ? second : second - first - 1));
+  const auto count =
+      whole_number(text.substr(first + 1, second == std::string_view::npos ? second : second - first - 1));
   if (!count) refuse(text, fmt::format("its number of faces is no whole number; {}", form));
   size_ = *count;
   if (second != std::string_view::npos) {
@@ -128,18 +130,19 @@ Population::Population(std::string_view text) {
     if (!seed) refuse(text, fmt::format("its seed is no whole number; {}", form));
     seed_ = *seed;
   }
-  if (name_ == "adult-male" || name_ == "survey-male")
-    build_ = Build::adult_male;
-  else if (name_ == "adult-female" || name_ == "survey-female")
-    build_ = Build::adult_female;
+  if (name_ == "adult-male" || name_ == "survey-male") build_ = Build::adult_male;
+  else if (name_ == "adult-female" || name_ == "survey-female") build_ = Build::adult_female;
   else
-    refuse(text, "no such population; there are adult-male and adult-female (drawn from the survey's statistics), "
-                 "survey-male and survey-female (its persons, row by row). None describes children");
+    refuse(text,
+           "no such population; there are adult-male and adult-female (drawn from the survey's statistics), "
+           "survey-male and survey-female (its persons, row by row). None describes children");
   rows_ = name_.starts_with("survey");
-  if (rows_ && second != std::string_view::npos) refuse(text, "the survey's own persons take no seed; nothing is drawn");
+  if (rows_ && second != std::string_view::npos)
+    refuse(text, "the survey's own persons take no seed; nothing is drawn");
   const std::uint64_t most = rows_ ? survey_of(build_).persons.size() : most_faces;
   if (size_ < 1 || size_ > most)
-    refuse(text, fmt::format("asks for {} faces; accepted are 1 to {}{}", size_, most, rows_ ? ", as many as the survey has" : ""));
+    refuse(text, fmt::format("asks for {} faces; accepted are 1 to {}{}", size_, most,
+                             rows_ ? ", as many as the survey has" : ""));
 }
 
 std::string Population::text() const {
@@ -158,8 +161,7 @@ void Population::give_face(std::uint64_t i, Spec& spec) const {
   };
   if (rows_) return give(survey.persons.at(i));
   Draws draws(seed_, i);
-  do
-    give(drawn_sizes(survey, build_, draws));
+  do give(drawn_sizes(survey, build_, draws));
   while (!draw_landmarks(spec, draws));
 }
 

@@ -14,18 +14,22 @@ namespace peepwright {
 
 /// Measures that a population's faces differ in, first those of the survey of 2012 (head length, head breadth, face
 /// length, pupil distance), then those whose places in a face of that size the other surveys scatter.
-inline constexpr std::array face_measures{Key::face_head_length,         Key::face_head_breadth,
-                                          Key::face_face_length,         Key::face_pupil_distance,
-                                          Key::face_nose_tip_below_eye,  Key::face_nose_tip_ahead_of_eye,
-                                          Key::face_mouth_corner_below_eye, Key::face_mouth_width,
+inline constexpr std::array face_measures{Key::face_head_length,
+                                          Key::face_head_breadth,
+                                          Key::face_face_length,
+                                          Key::face_pupil_distance,
+                                          Key::face_nose_tip_below_eye,
+                                          Key::face_nose_tip_ahead_of_eye,
+                                          Key::face_mouth_corner_below_eye,
+                                          Key::face_mouth_width,
                                           Key::face_hollow_below_eye};
 inline constexpr std::size_t surveyed_measures = 4;
 
-/// N faces. "adult-male" and "adult-female" are drawn: head length, head breadth, face length and pupil distance together,
-/// by means, standard deviations and correlations of ANSUR II (Gordon et al. 2014), none outside the range that was
-/// observed; nose tip, mouth corner and hollow then about their places in such a face by what the surveys' regressions
-/// leave (independently: no correlations between them are published). "survey-male" and "survey-female" take the four
-/// measures of the survey's first N persons and leave the rest to the regressions.
+/// N faces. "adult-male" and "adult-female" are drawn: head length, head breadth, face length and pupil distance
+/// together, by means, standard deviations and correlations of ANSUR II (Gordon et al. 2014), none outside the range
+/// that was observed; nose tip, mouth corner and hollow then about their places in such a face by what the surveys'
+/// regressions leave (independently: no correlations between them are published). "survey-male" and "survey-female"
+/// take the four measures of the survey's first N persons and leave the rest to the regressions.
 class Population {
  public:
   /// Reads "NAME:N" or "NAME:N:seed" (seed 1 without one). Throws Error(input): unknown name, N of 0, more rows than

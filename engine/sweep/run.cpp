@@ -14,7 +14,8 @@ Slice slice_of(std::uint64_t total, std::uint64_t part, std::uint64_t parts) {
   if (parts < 1 || part < 1 || part > parts)
     throw Error(ErrorCode::input, fmt::format("part {} of {}: parts are counted from 1 to their number", part, parts));
   if (parts > total)
-    throw Error(ErrorCode::input, fmt::format("{} parts of {} variants: some would be empty; take fewer parts", parts, total));
+    throw Error(ErrorCode::input,
+                fmt::format("{} parts of {} variants: some would be empty; take fewer parts", parts, total));
   const auto before = [&](std::uint64_t k) { return total / parts * k + std::min(k, total % parts); };
   return {before(part - 1), before(part)};
 }
@@ -39,7 +40,9 @@ std::uint64_t run_sweep(const Evaluator& evaluator, Slice slice, const RowText& 
     begun = rows.last;
     return rows;
   };
-  const auto solve_rows = [&](const Slice& rows) { return Written{text(evaluator.rows(rows.first, rows.last)), rows.last}; };
+  const auto solve_rows = [&](const Slice& rows) {
+    return Written{text(evaluator.rows(rows.first, rows.last)), rows.last};
+  };
   const auto hand_out = [&](const Written& rows) {
     sink(rows.text, rows.next);
     done = rows.next;

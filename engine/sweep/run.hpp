@@ -17,13 +17,13 @@ struct Slice {
   [[nodiscard]] std::uint64_t size() const { return last - first; }
 };
 
-/// Slice `part` of `parts` (1 … parts) of `total` rows: they join without gap or overlap, and differ by one row at most.
-/// Throws Error(input) for a part that is not among them, and for more parts than rows.
+/// Slice `part` of `parts` (1 … parts) of `total` rows: they join without gap or overlap, and differ by one row at
+/// most. Throws Error(input) for a part that is not among them, and for more parts than rows.
 Slice slice_of(std::uint64_t total, std::uint64_t part, std::uint64_t parts);
 
 struct RunOptions {
-  unsigned threads = 0;                         ///< 0: as many as there are cores
-  const std::atomic<bool>* stop = nullptr;      ///< when it turns true, rows begun are finished and no more are begun
+  unsigned threads = 0;                     ///< 0: as many as there are cores
+  const std::atomic<bool>* stop = nullptr;  ///< when it turns true, rows begun are finished and no more are begun
 };
 
 /// Rows to text; called from several threads at once.

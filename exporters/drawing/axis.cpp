@@ -38,7 +38,9 @@ Ticks round_ticks(double low, double high, int most) {
     }
   --power;
   constexpr int long_number = 5, group = 3;
-  const int digits_before = static_cast<int>(std::floor(std::log10(static_cast<double>(std::max(std::abs(first), std::abs(last))) * step))) + 1;
+  const int digits_before =
+      static_cast<int>(std::floor(std::log10(static_cast<double>(std::max(std::abs(first), std::abs(last))) * step))) +
+      1;
   if (digits_before > long_number || power < -long_number + 1)
     out.exponent = group * static_cast<int>(std::floor((digits_before - 1) / static_cast<double>(group)));
   const int decimals = std::max(0, out.exponent - power);

@@ -18,8 +18,8 @@ struct Ticks {
 /// Fewer cannot span both sides of zero with round steps.
 inline constexpr int least_ticks = 3;
 
-/// At most `most` ≥ `least_ticks` ticks that span `low` to `high`; equal ends are spread apart. Throws Error(internal) for what is
-/// not finite or `low` > `high`, and Error(input) for numbers beyond 1e100.
+/// At most `most` ≥ `least_ticks` ticks that span `low` to `high`; equal ends are spread apart. Throws Error(internal)
+/// for what is not finite or `low` > `high`, and Error(input) for numbers beyond 1e100.
 Ticks round_ticks(double low, double high, int most);
 
 }  // namespace peepwright

@@ -11,9 +11,9 @@
 namespace peepwright {
 namespace {
 
-using drawing::ChartPlan;
 using drawing::axis_words;
 using drawing::chart_line_mm;
+using drawing::ChartPlan;
 using drawing::is_finite;
 
 constexpr Colour grid_colour = Colour::grey(0.86), area_colour = Colour::grey(0.91), axis_colour = Colour::grey(0.25);
@@ -31,8 +31,12 @@ Path mark_shape(std::size_t kind, Point p, double r) {
   switch (kind % marks) {
     case 0: return Path::circle(p, r);
     case 1: return Path::rectangle({p.x - 0.9 * r, p.y - 0.9 * r, p.x + 0.9 * r, p.y + 0.9 * r});
-    case 2: return Path::polyline({{p.x, p.y - 1.2 * r}, {p.x + 1.1 * r, p.y + 0.8 * r}, {p.x - 1.1 * r, p.y + 0.8 * r}}, true);
-    case 3: return Path::polyline({{p.x, p.y - 1.3 * r}, {p.x + 1.3 * r, p.y}, {p.x, p.y + 1.3 * r}, {p.x - 1.3 * r, p.y}}, true);
+    case 2:
+      return Path::polyline({{p.x, p.y - 1.2 * r}, {p.x + 1.1 * r, p.y + 0.8 * r}, {p.x - 1.1 * r, p.y + 0.8 * r}},
+                            true);
+    case 3:
+      return Path::polyline({{p.x, p.y - 1.3 * r}, {p.x + 1.3 * r, p.y}, {p.x, p.y + 1.3 * r}, {p.x - 1.3 * r, p.y}},
+                            true);
     default: {
       Path cross = Path::line({p.x - r, p.y - r}, {p.x + r, p.y + r});
       return cross.append(Path::line({p.x - r, p.y + r}, {p.x + r, p.y - r}));
@@ -42,7 +46,8 @@ Path mark_shape(std::size_t kind, Point p, double r) {
 
 class Drawing {
  public:
-  Drawing(Canvas& canvas, const Chart& chart, const Box& frame) : canvas_(canvas), chart_(chart), plan_(canvas, chart, frame) {
+  Drawing(Canvas& canvas, const Chart& chart, const Box& frame)
+      : canvas_(canvas), chart_(chart), plan_(canvas, chart, frame) {
     draw_areas();
     draw_axes();
     draw_lines();
@@ -74,18 +79,22 @@ class Drawing {
       const double x = plan_.place({plan_.x_ticks.at[i], plan_.y_ticks.from}).x;
       draw_grid({x, plan_.plot.y0}, {x, plan_.plot.y1});
       canvas_.line({x, plan_.plot.y1}, {x, plan_.plot.y1 + tick}, axis);
-      canvas_.text(plan_.x_ticks.labels[i], plan_.text, {{x, plan_.plot.y1 + plan_.tick_gap()}, Across::centre, Down::top, 0});
+      canvas_.text(plan_.x_ticks.labels[i], plan_.text,
+                   {{x, plan_.plot.y1 + plan_.tick_gap()}, Across::centre, Down::top, 0});
     }
     for (std::size_t i = 0; i < plan_.y_ticks.at.size(); ++i) {
       const double y = plan_.place({plan_.x_ticks.from, plan_.y_ticks.at[i]}).y;
       draw_grid({plan_.plot.x0, y}, {plan_.plot.x1, y});
       canvas_.line({plan_.plot.x0 - tick, y}, {plan_.plot.x0, y}, axis);
-      canvas_.text(plan_.y_ticks.labels[i], plan_.text, {{plan_.plot.x0 - plan_.tick_gap(), y}, Across::right, Down::middle, 0});
+      canvas_.text(plan_.y_ticks.labels[i], plan_.text,
+                   {{plan_.plot.x0 - plan_.tick_gap(), y}, Across::right, Down::middle, 0});
     }
     canvas_.line({plan_.plot.x0, plan_.plot.y0}, {plan_.plot.x0, plan_.plot.y1}, axis);
     canvas_.line({plan_.plot.x0, plan_.plot.y1}, {plan_.plot.x1, plan_.plot.y1}, axis);
-    if (!chart_.title.empty()) canvas_.text(chart_.title, plan_.wrapped(plan_.frame.width(), 2, true), {{plan_.frame.x0, plan_.frame.y0}});
-    const double across = std::min(plan_.table_at, plan_.frame.x1) - plan_.frame.x0 - (chart_.table.empty() ? 0 : plan_.em());
+    if (!chart_.title.empty())
+      canvas_.text(chart_.title, plan_.wrapped(plan_.frame.width(), 2, true), {{plan_.frame.x0, plan_.frame.y0}});
+    const double across =
+        std::min(plan_.table_at, plan_.frame.x1) - plan_.frame.x0 - (chart_.table.empty() ? 0 : plan_.em());
     canvas_.text(axis_words(chart_.y, plan_.y_ticks), plan_.wrapped(across, 1), {{plan_.frame.x0, plan_.y_name_at}});
     canvas_.text(axis_words(chart_.x, plan_.x_ticks), plan_.wrapped(plan_.plot.x1 - plan_.frame.x0, 1),
                  {{plan_.plot.x1, plan_.x_name_at}, Across::right, Down::top, 0});
@@ -114,7 +123,8 @@ class Drawing {
         }
       }
     }
-    for (const auto& leader : plan_.leaders) canvas_.line(leader[0], leader[1], {thin_mm, axis_colour, {}, LineEnd::butt});
+    for (const auto& leader : plan_.leaders)
+      canvas_.line(leader[0], leader[1], {thin_mm, axis_colour, {}, LineEnd::butt});
     for (const ChartNote& n : chart_.notes)
       if (is_finite(n.at)) draw_mark(0, plan_.place(n.at), true);
   }
@@ -138,7 +148,8 @@ class Drawing {
     const double end = upright ? to.y : to.x;
     double at = upright ? from.y : from.x;
     const auto piece = [&](double until) {
-      if (until > at) upright ? canvas_.line({from.x, at}, {from.x, until}, look) : canvas_.line({at, from.y}, {until, from.y}, look);
+      if (until > at)
+        upright ? canvas_.line({from.x, at}, {from.x, until}, look) : canvas_.line({at, from.y}, {until, from.y}, look);
     };
     for (const auto& [begin, finish] : gaps) {
       piece(std::min(begin, end));
@@ -173,7 +184,8 @@ class Drawing {
       canvas_.text(row.name, name, {{plan_.table_at, y}});
       canvas_.text(row.value, plan_.text, {{plan_.frame.x1, y}, Across::right, Down::top, 0});
       y += plan_.row_mm();
-      canvas_.line({plan_.table_at, y - 0.17 * plan_.em()}, {plan_.frame.x1, y - 0.17 * plan_.em()}, {thin_mm, grid_colour, {}, LineEnd::butt});
+      canvas_.line({plan_.table_at, y - 0.17 * plan_.em()}, {plan_.frame.x1, y - 0.17 * plan_.em()},
+                   {thin_mm, grid_colour, {}, LineEnd::butt});
     }
   }
 

@@ -41,7 +41,8 @@ bool crosses(Point a, Point b, const Box& box) {
 double segment_to_box(Point a, Point b, const Box& box) {
   if (crosses(a, b, box)) return 0;
   double least = std::min(point_to_box(a, box), point_to_box(b, box));
-  for (const Point corner : {Point{box.x0, box.y0}, Point{box.x1, box.y0}, Point{box.x0, box.y1}, Point{box.x1, box.y1}})
+  for (const Point corner :
+       {Point{box.x0, box.y0}, Point{box.x1, box.y0}, Point{box.x0, box.y1}, Point{box.x1, box.y1}})
     least = std::min(least, point_to_segment(corner, a, b));
   return least;
 }
@@ -56,7 +57,9 @@ double edge_at(const std::vector<Point>& edge, double x) {
   return std::numeric_limits<double>::quiet_NaN();
 }
 
-Box box_at(Point corner, const TextSize& size) { return {corner.x, corner.y, corner.x + size.width, corner.y + size.height}; }
+Box box_at(Point corner, const TextSize& size) {
+  return {corner.x, corner.y, corner.x + size.width, corner.y + size.height};
+}
 
 Box grown(const Box& b, double by) { return {b.x0 - by, b.y0 - by, b.x1 + by, b.y1 + by}; }
 
@@ -103,7 +106,8 @@ std::optional<Box> LabelRoom::beside(std::size_t of, const TextSize& size) const
         if (dx == -0.5 && dy == -0.5) continue;
         for (const double off : {0.8, 1.6, 3.2}) {
           const double clear = off * gap_ + shapes_[of].clear_mm;
-          const Box box = box_at({p.x + dx * size.width + (2 * dx + 1) * clear, p.y + dy * size.height + (2 * dy + 1) * clear}, size);
+          const Box box = box_at(
+              {p.x + dx * size.width + (2 * dx + 1) * clear, p.y + dy * size.height + (2 * dy + 1) * clear}, size);
           if (!free(box)) continue;
           const double own = distance(box, of);
           if (!(own > 0.4 * gap_ && own < 5 * gap_)) continue;

@@ -12,7 +12,8 @@ struct Stacked {
   double middle, height;  ///< wanted, and taken up
 };
 
-/// Tops of things in a column, in their order, none over another, each as near to its wanted place as the others let it.
+/// Tops of things in a column, in their order, none over another, each as near to its wanted place as the others let
+/// it.
 std::vector<double> stack(const std::vector<Stacked>& things, double top, double bottom) {
   // Neighbours that would overlap form a block, which stands centred on what its members want.
   struct Block {
@@ -60,7 +61,8 @@ bool ChartPlan::place_labels() {
   const double gap = 0.55 * em(), edge = 0.35 * em();
   LabelRoom room({plot.x0 + edge, plot.y0 - 0.5 * em(), plot.x1 - edge, plot.y1 - edge}, gap);
   std::vector<std::size_t> lines, bands;
-  for (const ChartSeries& s : chart_.series) lines.push_back(room.add(PlotShape{runs_of(s), s.line ? chart_line_mm / 2 : mark_mm}));
+  for (const ChartSeries& s : chart_.series)
+    lines.push_back(room.add(PlotShape{runs_of(s), s.line ? chart_line_mm / 2 : mark_mm}));
   for (const ChartBand& b : chart_.bands) bands.push_back(room.add(edges_of(b)));
   for (const ChartNote& n : chart_.notes)
     if (is_finite(n.at)) room.add(PlotShape{{{place(n.at)}}, mark_mm});

@@ -11,17 +11,20 @@ namespace peepwright::drawing {
 
 ChartPlan::ChartPlan(const Canvas& canvas, const Chart& chart, const Box& frame_box)
     : frame(frame_box), canvas_(canvas), chart_(chart) {
-  constexpr double share = 0.034, least_mm = 1.9, most_mm = 3.2;  // of the frame's mean side; 1.9 mm reads at arm's length
+  constexpr double share = 0.034, least_mm = 1.9,
+                   most_mm = 3.2;  // of the frame's mean side; 1.9 mm reads at arm's length
   text.size_mm = std::clamp(share * std::sqrt(std::max(frame.width() * frame.height(), 0.0)), least_mm, most_mm);
   mark_mm = 0.33 * em();
   find_ranges();
-  // Labels that find no room beside their line move to the key, which makes the plot smaller: again, till all have a place.
+  // Labels that find no room beside their line move to the key, which makes the plot smaller: again, till all have a
+  // place.
   do lay_out();
   while (!place_labels());
 }
 
 void ChartPlan::no_room() const {
-  throw Error(ErrorCode::input, "a chart of " + number_text(frame.width(), 0) + " by " + number_text(frame.height(), 0) +
+  throw Error(ErrorCode::input, "a chart of " + number_text(frame.width(), 0) + " by " +
+                                    number_text(frame.height(), 0) +
                                     " mm has no room for its labels; make it larger or show less in it");
 }
 
@@ -45,7 +48,8 @@ void ChartPlan::find_ranges() {
   if (!(x_range_.low <= x_range_.high && y_range_.low <= y_range_.high))
     throw Error(ErrorCode::input, "the chart \"" + chart_.title + "\" has nothing to show");
   if (chart_.series.size() > most_chart_series)
-    throw Error(ErrorCode::input, "a chart tells at most " + number_text(most_chart_series, 0) + " lines apart; this one has " +
+    throw Error(ErrorCode::input, "a chart tells at most " + number_text(most_chart_series, 0) +
+                                      " lines apart; this one has " +
                                       number_text(static_cast<double>(chart_.series.size()), 0));
   if (chart_.x.from_zero) x_range_.add(0);
   if (chart_.y.from_zero) y_range_.add(0);
@@ -95,8 +99,9 @@ void ChartPlan::lay_out_key() {
   for (const ChartNote& n : chart_.notes) list(n.text);
   for (const std::string& words : listed) {
     const auto long_symbol = [&](const auto& named) { return named.label == words; };
-    const bool mark_only = std::ranges::none_of(chart_.bands, long_symbol) &&
-                           std::ranges::none_of(chart_.series, [&](const ChartSeries& s) { return s.line && long_symbol(s); });
+    const bool mark_only =
+        std::ranges::none_of(chart_.bands, long_symbol) &&
+        std::ranges::none_of(chart_.series, [&](const ChartSeries& s) { return s.line && long_symbol(s); });
     const double symbol = (mark_only ? 1 : 3.2) * em();
     const TextStyle style = wrapped(key_width - symbol - em(), 1);
     const double width = symbol + 0.5 * em() + canvas_.measure(words, style).width;
@@ -127,7 +132,8 @@ void ChartPlan::lay_out() {
   if (y_name_at + static_cast<double>(chart_.table.size()) * row_mm() > frame.y1) no_room();
   // Letters from a fallback font can stand taller than the chart's own.
   const auto line_mm = [&](const std::string& name) {
-    return std::max(1.25 * em(), canvas_.measure(name.empty() ? std::string("x") : name + ", mm", wrapped(frame.width(), 1)).height);
+    return std::max(1.25 * em(),
+                    canvas_.measure(name.empty() ? std::string("x") : name + ", mm", wrapped(frame.width(), 1)).height);
   };
   plot.y0 += line_mm(chart_.y.name) + 0.9 * em();
 
@@ -139,9 +145,8 @@ void ChartPlan::lay_out() {
   if (!(plot.height() > least_em * em())) no_room();
 
   const double tall = plot.height();
-  y_ticks = fitting(y_range_, static_cast<int>(tall / (2.8 * em())) + 1, [&](const Ticks& t) {
-    return tall / static_cast<double>(t.at.size() - 1) > 1.6 * em();
-  });
+  y_ticks = fitting(y_range_, static_cast<int>(tall / (2.8 * em())) + 1,
+                    [&](const Ticks& t) { return tall / static_cast<double>(t.at.size() - 1) > 1.6 * em(); });
   plot.x0 = frame.x0 + widest(y_ticks.labels) + tick_gap();
   if (!(plot.x1 - plot.x0 > least_em * em())) no_room();
   // The outer labels stand half beside the plot.
@@ -182,7 +187,9 @@ std::vector<std::vector<Point>> ChartPlan::runs_of(const ChartSeries& s) const {
       continue;
     }
     const bool last = i + 1 == s.points.size();
-    if (!last && !runs.back().empty() && std::hypot(p.x - runs.back().back().x, p.y - runs.back().back().y) < too_near_mm) continue;
+    if (!last && !runs.back().empty() &&
+        std::hypot(p.x - runs.back().back().x, p.y - runs.back().back().y) < too_near_mm)
+      continue;
     runs.back().push_back(p);
   }
   std::erase_if(runs, [](const auto& run) { return run.empty(); });

@@ -33,8 +33,8 @@ class ChartPlan {
   Box frame, plot;
   TextStyle text;
   double mark_mm = 0;
-  double value_mm = 0, table_at = 0;       ///< table: width of its values, left edge
-  double y_name_at = 0, x_name_at = 0;     ///< tops of the axes' names
+  double value_mm = 0, table_at = 0;    ///< table: width of its values, left edge
+  double y_name_at = 0, x_name_at = 0;  ///< tops of the axes' names
   Ticks x_ticks, y_ticks;
   std::vector<Label> labels;
   std::vector<std::vector<Point>> leaders;  ///< thin lines from a label to what it names

@@ -58,12 +58,8 @@ ConfigHandle load_fonts(const std::string& folders) {
   return config;
 }
 
-int to_units(double mm) {
-  return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE));
-}
-double to_mm(int units) {
-  return units / (units_per_mm * PANGO_SCALE);
-}
+int to_units(double mm) { return static_cast<int>(std::lround(mm * units_per_mm * PANGO_SCALE)); }
+double to_mm(int units) { return units / (units_per_mm * PANGO_SCALE); }
 
 }  // namespace
 
@@ -97,10 +93,8 @@ std::string with_minus_signs(const std::string& text) {
   for (std::size_t i = 0; i < text.size(); ++i) {
     const bool begins = i == 0 || text[i - 1] == ' ' || text[i - 1] == '\n' || text[i - 1] == '(';
     const bool number = i + 1 < text.size() && text[i + 1] >= '0' && text[i + 1] <= '9';
-    if (text[i] == '-' && begins && number)
-      out += "\u2212";
-    else
-      out += text[i];
+    if (text[i] == '-' && begins && number) out += "\u2212";
+    else out += text[i];
   }
   return out;
 }

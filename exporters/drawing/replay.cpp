@@ -82,23 +82,15 @@ class Player {
     for (const Path::Piece& piece : path.pieces()) {
       const auto& p = piece.p;
       switch (piece.step) {
-        case Path::Step::move:
-          cairo_move_to(cr_, p[0].x, p[0].y);
-          break;
-        case Path::Step::line:
-          cairo_line_to(cr_, p[0].x, p[0].y);
-          break;
-        case Path::Step::curve:
-          cairo_curve_to(cr_, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y);
-          break;
+        case Path::Step::move: cairo_move_to(cr_, p[0].x, p[0].y); break;
+        case Path::Step::line: cairo_line_to(cr_, p[0].x, p[0].y); break;
+        case Path::Step::curve: cairo_curve_to(cr_, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y); break;
         case Path::Step::arc: {
           const auto draw = piece.to >= piece.from ? cairo_arc : cairo_arc_negative;
           draw(cr_, p[0].x, p[0].y, piece.radius, piece.from, piece.to);
           break;
         }
-        case Path::Step::close:
-          cairo_close_path(cr_);
-          break;
+        case Path::Step::close: cairo_close_path(cr_); break;
       }
     }
   }

@@ -75,10 +75,8 @@ fs::path write_beside(const fs::path& target, const std::string& bytes, Begun& b
   int error = 0;
   while (done < bytes.size() && error == 0) {
     const ssize_t count = ::write(file, bytes.data() + done, bytes.size() - done);
-    if (count >= 0)
-      done += static_cast<std::size_t>(count);
-    else if (errno != EINTR)
-      error = errno;
+    if (count >= 0) done += static_cast<std::size_t>(count);
+    else if (errno != EINTR) error = errno;
   }
   // mkostemp makes files for their owner alone; results are as open as the user's other files.
   const mode_t mask = ::umask(0);

@@ -13,7 +13,9 @@ namespace peepwright::bytes {
 
 inline void put16(std::string& out, std::uint32_t v) { out += char(v & 255), out += char(v >> 8 & 255); }
 inline void put32(std::string& out, std::uint32_t v) { put16(out, v & 0xffff), put16(out, v >> 16); }
-inline void put_float(std::string& out, double v) { put32(out, std::bit_cast<std::uint32_t>(static_cast<float>(v) + 0.0f)); }
+inline void put_float(std::string& out, double v) {
+  put32(out, std::bit_cast<std::uint32_t>(static_cast<float>(v) + 0.0f));
+}
 
 /// Reads on from `place`. Throws Error(internal) past the end.
 class Reader {
@@ -26,7 +28,8 @@ class Reader {
   }
   float get_float() { return std::bit_cast<float>(get32()); }
   std::string_view get(std::size_t count) {
-    if (count > all_.size() - place_) throw Error(ErrorCode::internal, "A mesh file that was just written ends too soon.");
+    if (count > all_.size() - place_)
+      throw Error(ErrorCode::internal, "A mesh file that was just written ends too soon.");
     place_ += count;
     return all_.substr(place_ - count, count);
   }

@@ -36,8 +36,12 @@ std::string glb_bytes(const std::vector<NamedMesh>& meshes) {
   json["scenes"] = Json::array({{{"nodes", Json::array({0})}}});
   // Quarter turn about x: our z up becomes y up; millimetres become metres.
   const double half = 0.70710678118654752;
-  Json root{{"name", "assembly"}, {"rotation", {-half, 0.0, 0.0, half}}, {"scale", {0.001, 0.001, 0.001}}, {"children", Json::array()}};
-  Json nodes = Json::array(), mesh_list = Json::array(), materials = Json::array(), accessors = Json::array(), views = Json::array();
+  Json root{{"name", "assembly"},
+            {"rotation", {-half, 0.0, 0.0, half}},
+            {"scale", {0.001, 0.001, 0.001}},
+            {"children", Json::array()}};
+  Json nodes = Json::array(), mesh_list = Json::array(), materials = Json::array(), accessors = Json::array(),
+       views = Json::array();
   std::string data;
   const auto add_view = [&](std::size_t from, int target) {
     views.push_back({{"buffer", 0}, {"byteOffset", from}, {"byteLength", data.size() - from}, {"target", target}});
@@ -55,20 +59,35 @@ std::string glb_bytes(const std::vector<NamedMesh>& meshes) {
     nodes.push_back({{"name", m.name}, {"mesh", index}});
     materials.push_back({{"name", m.name},
                          {"pbrMetallicRoughness",
-                          {{"baseColorFactor", {m.colour.red, m.colour.green, m.colour.blue, 1.0}}, {"metallicFactor", 0.0}, {"roughnessFactor", 0.7}}}});
+                          {{"baseColorFactor", {m.colour.red, m.colour.green, m.colour.blue, 1.0}},
+                           {"metallicFactor", 0.0},
+                           {"roughnessFactor", 0.7}}}});
     Json attributes;
-    accessors.push_back({{"bufferView", add_points(m.mesh.vertices)}, {"componentType", float_type}, {"count", m.mesh.vertices.size()},
-                         {"type", "VEC3"}, {"min", bound(m.mesh, false)}, {"max", bound(m.mesh, true)}});
+    accessors.push_back({{"bufferView", add_points(m.mesh.vertices)},
+                         {"componentType", float_type},
+                         {"count", m.mesh.vertices.size()},
+                         {"type", "VEC3"},
+                         {"min", bound(m.mesh, false)},
+                         {"max", bound(m.mesh, true)}});
     attributes["POSITION"] = accessors.size() - 1;
     if (!m.mesh.normals.empty()) {
-      accessors.push_back({{"bufferView", add_points(m.mesh.normals)}, {"componentType", float_type}, {"count", m.mesh.normals.size()}, {"type", "VEC3"}});
+      accessors.push_back({{"bufferView", add_points(m.mesh.normals)},
+                           {"componentType", float_type},
+                           {"count", m.mesh.normals.size()},
+                           {"type", "VEC3"}});
       attributes["NORMAL"] = accessors.size() - 1;
     }
     const std::size_t from = data.size();
     for (const auto& t : m.mesh.triangles)
       for (const std::uint32_t k : t) bytes::put32(data, k);
-    accessors.push_back({{"bufferView", add_view(from, index_target)}, {"componentType", index_type}, {"count", 3 * m.mesh.triangles.size()}, {"type", "SCALAR"}});
-    mesh_list.push_back({{"name", m.name}, {"primitives", Json::array({{{"attributes", attributes}, {"indices", accessors.size() - 1}, {"material", index}}})}});
+    accessors.push_back({{"bufferView", add_view(from, index_target)},
+                         {"componentType", index_type},
+                         {"count", 3 * m.mesh.triangles.size()},
+                         {"type", "SCALAR"}});
+    mesh_list.push_back(
+        {{"name", m.name},
+         {"primitives",
+          Json::array({{{"attributes", attributes}, {"indices", accessors.size() - 1}, {"material", index}}})}});
   }
   json["nodes"] = Json::array({root});
   for (const Json& node : nodes) json["nodes"].push_back(node);
@@ -78,7 +97,8 @@ std::string glb_bytes(const std::vector<NamedMesh>& meshes) {
   std::string text = json.dump();
   text.resize((text.size() + 3) / 4 * 4, ' ');
   std::string out;
-  bytes::put32(out, magic), bytes::put32(out, 2), bytes::put32(out, std::uint32_t(12 + 8 + text.size() + 8 + data.size()));
+  bytes::put32(out, magic), bytes::put32(out, 2),
+      bytes::put32(out, std::uint32_t(12 + 8 + text.size() + 8 + data.size()));
   bytes::put32(out, std::uint32_t(text.size())), bytes::put32(out, json_chunk);
   out += text;
   bytes::put32(out, std::uint32_t(data.size())), bytes::put32(out, binary_chunk);
@@ -102,12 +122,18 @@ void check_glb(const std::string& text, const std::vector<NamedMesh>& meshes) {
   for (std::size_t i = 0; i < meshes.size(); ++i) {
     const NamedMesh& m = meshes[i];
     const Json &mesh = json.at("meshes").at(i), &primitive = mesh.at("primitives").at(0);
-    if (mesh.at("name") != m.name || json.at("nodes").at(i + 1).at("name") != m.name) differs(fmt::format("the name of \"{}\"", m.name));
-    const Json& colour = json.at("materials").at(primitive.at("material").get<std::size_t>()).at("pbrMetallicRoughness").at("baseColorFactor");
-    if (colour.at(0) != m.colour.red || colour.at(1) != m.colour.green || colour.at(2) != m.colour.blue) differs(fmt::format("the colour of \"{}\"", m.name));
+    if (mesh.at("name") != m.name || json.at("nodes").at(i + 1).at("name") != m.name)
+      differs(fmt::format("the name of \"{}\"", m.name));
+    const Json& colour = json.at("materials")
+                             .at(primitive.at("material").get<std::size_t>())
+                             .at("pbrMetallicRoughness")
+                             .at("baseColorFactor");
+    if (colour.at(0) != m.colour.red || colour.at(1) != m.colour.green || colour.at(2) != m.colour.blue)
+      differs(fmt::format("the colour of \"{}\"", m.name));
     const Json &positions = json.at("accessors").at(primitive.at("attributes").at("POSITION").get<std::size_t>()),
                &indices = json.at("accessors").at(primitive.at("indices").get<std::size_t>());
-    if (positions.at("count") != m.mesh.vertices.size() || indices.at("count") != 3 * m.mesh.triangles.size()) differs(fmt::format("the size of \"{}\"", m.name));
+    if (positions.at("count") != m.mesh.vertices.size() || indices.at("count") != 3 * m.mesh.triangles.size())
+      differs(fmt::format("the size of \"{}\"", m.name));
     bytes::Reader points = view_of(positions), corners = view_of(indices);
     for (const Point3& p : m.mesh.vertices)
       for (const double x : {p.x, p.y, p.z})

@@ -55,7 +55,8 @@ std::vector<NamedMesh> meshes_of(const std::vector<solid::Part>& parts, double d
     }
     const double solid_volume = part.shape.volume_mm3(), mesh_volume = named.mesh.volume_mm3();
     if (!(std::abs(mesh_volume / solid_volume - 1) < volume_tolerance))
-      throw Error(ErrorCode::internal, fmt::format("The mesh of \"{}\" encloses {:.6g} mm³, its solid {:.6g} mm³.", part.name, mesh_volume, solid_volume));
+      throw Error(ErrorCode::internal, fmt::format("The mesh of \"{}\" encloses {:.6g} mm³, its solid {:.6g} mm³.",
+                                                   part.name, mesh_volume, solid_volume));
     meshes.push_back(std::move(named));
   }
   return meshes;

@@ -21,7 +21,8 @@ constexpr std::string_view content_types =
 constexpr std::string_view relations =
     "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
     "<Relationships xmlns=\"http://schemas.openxmlformats.org/package/2006/relationships\">"
-    "<Relationship Target=\"/3D/3dmodel.model\" Id=\"rel0\" Type=\"http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel\"/>"
+    "<Relationship Target=\"/3D/3dmodel.model\" Id=\"rel0\" "
+    "Type=\"http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel\"/>"
     "</Relationships>\n";
 constexpr const char* model_name = "3D/3dmodel.model";
 
@@ -70,7 +71,8 @@ class Walker {
     const std::string_view value = attribute(name);
     Number n{};
     const auto result = std::from_chars(value.data(), value.data() + value.size(), n);
-    if (result.ec != std::errc{} || result.ptr != value.data() + value.size()) differs(fmt::format("{} is no number", value));
+    if (result.ec != std::errc{} || result.ptr != value.data() + value.size())
+      differs(fmt::format("{} is no number", value));
     return n;
   }
 
@@ -84,23 +86,31 @@ class Walker {
 std::string threemf_bytes(const std::vector<NamedMesh>& meshes) {
   fmt::memory_buffer out;
   const auto to = std::back_inserter(out);
-  fmt::format_to(to, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<model unit=\"millimeter\" xml:lang=\"en-US\" "
+  fmt::format_to(
+      to,
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<model unit=\"millimeter\" xml:lang=\"en-US\" "
       "xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\">\n<resources>\n<basematerials id=\"1\">\n");
-  for (const NamedMesh& m : meshes) fmt::format_to(to, "<base name=\"{}\" displaycolor=\"{}\"/>\n", escaped(m.name), display_colour(m.colour));
+  for (const NamedMesh& m : meshes)
+    fmt::format_to(to, "<base name=\"{}\" displaycolor=\"{}\"/>\n", escaped(m.name), display_colour(m.colour));
   fmt::format_to(to, "</basematerials>\n");
   for (std::size_t i = 0; i < meshes.size(); ++i) {
     const NamedMesh& m = meshes[i];
-    fmt::format_to(to, "<object id=\"{}\" type=\"model\" name=\"{}\" pid=\"1\" pindex=\"{}\">\n<mesh>\n<vertices>\n", i + 2, escaped(m.name), i);
+    fmt::format_to(to, "<object id=\"{}\" type=\"model\" name=\"{}\" pid=\"1\" pindex=\"{}\">\n<mesh>\n<vertices>\n",
+                   i + 2, escaped(m.name), i);
     // Nanometres: far below any surface, and the same digits everywhere.
-    for (const Point3& p : m.mesh.vertices) fmt::format_to(to, "<vertex x=\"{:.6f}\" y=\"{:.6f}\" z=\"{:.6f}\"/>\n", p.x, p.y, p.z);
+    for (const Point3& p : m.mesh.vertices)
+      fmt::format_to(to, "<vertex x=\"{:.6f}\" y=\"{:.6f}\" z=\"{:.6f}\"/>\n", p.x, p.y, p.z);
     fmt::format_to(to, "</vertices>\n<triangles>\n");
-    for (const auto& t : m.mesh.triangles) fmt::format_to(to, "<triangle v1=\"{}\" v2=\"{}\" v3=\"{}\"/>\n", t[0], t[1], t[2]);
+    for (const auto& t : m.mesh.triangles)
+      fmt::format_to(to, "<triangle v1=\"{}\" v2=\"{}\" v3=\"{}\"/>\n", t[0], t[1], t[2]);
     fmt::format_to(to, "</triangles>\n</mesh>\n</object>\n");
   }
   fmt::format_to(to, "</resources>\n<build>\n");
   for (std::size_t i = 0; i < meshes.size(); ++i) fmt::format_to(to, "<item objectid=\"{}\"/>\n", i + 2);
   fmt::format_to(to, "</build>\n</model>\n");
-  return zip::pack({{"[Content_Types].xml", std::string(content_types)}, {"_rels/.rels", std::string(relations)}, {model_name, fmt::to_string(out)}});
+  return zip::pack({{"[Content_Types].xml", std::string(content_types)},
+                    {"_rels/.rels", std::string(relations)},
+                    {model_name, fmt::to_string(out)}});
 }
 
 void check_threemf(const std::string& text, const std::vector<NamedMesh>& meshes) {

@@ -15,12 +15,15 @@ std::uint32_t check_sum(const std::string& s) {
   return std::uint32_t(crc32(0, reinterpret_cast<const Bytef*>(s.data()), uInt(s.size())));
 }
 
-[[noreturn]] void fail(const std::string& what) { throw Error(ErrorCode::internal, "Packing a 3MF failed: " + what + "."); }
+[[noreturn]] void fail(const std::string& what) {
+  throw Error(ErrorCode::internal, "Packing a 3MF failed: " + what + ".");
+}
 
 /// Deflate without zlib's own frame, as ZIP wants it.
 std::string deflated(const std::string& content) {
   z_stream z{};
-  if (deflateInit2(&z, Z_DEFAULT_COMPRESSION, Z_DEFLATED, -MAX_WBITS, 8, Z_DEFAULT_STRATEGY) != Z_OK) fail("the compressor did not start");
+  if (deflateInit2(&z, Z_DEFAULT_COMPRESSION, Z_DEFLATED, -MAX_WBITS, 8, Z_DEFAULT_STRATEGY) != Z_OK)
+    fail("the compressor did not start");
   std::string out(deflateBound(&z, uLong(content.size())), '\0');
   z.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(content.data()));
   z.avail_in = uInt(content.size());
@@ -50,8 +53,10 @@ std::string inflated(std::string_view packed, std::size_t size) {
 
 /// The fields that local header and directory share, from "version needed" to "extra length".
 void put_common(std::string& out, const Entry& entry, std::size_t packed) {
-  bytes::put16(out, 20), bytes::put16(out, 0), bytes::put16(out, 8), bytes::put16(out, dos_time), bytes::put16(out, dos_date);
-  bytes::put32(out, check_sum(entry.second)), bytes::put32(out, std::uint32_t(packed)), bytes::put32(out, std::uint32_t(entry.second.size()));
+  bytes::put16(out, 20), bytes::put16(out, 0), bytes::put16(out, 8), bytes::put16(out, dos_time),
+      bytes::put16(out, dos_date);
+  bytes::put32(out, check_sum(entry.second)), bytes::put32(out, std::uint32_t(packed)),
+      bytes::put32(out, std::uint32_t(entry.second.size()));
   bytes::put16(out, std::uint32_t(entry.first.size())), bytes::put16(out, 0);
 }
 
@@ -91,7 +96,8 @@ std::vector<Entry> unpack(const std::string& archive) {
   for (std::uint32_t i = 0; i < count; ++i) {
     if (directory.get32() != central_mark) fail("its directory is damaged");
     (void)directory.get(12);
-    const std::uint32_t sum = directory.get32(), packed = directory.get32(), size = directory.get32(), name_size = directory.get16();
+    const std::uint32_t sum = directory.get32(), packed = directory.get32(), size = directory.get32(),
+                        name_size = directory.get16();
     (void)directory.get(12);
     const std::uint32_t offset = directory.get32();
     const std::string name{directory.get(name_size)};

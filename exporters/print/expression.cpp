@@ -29,24 +29,18 @@ class Reader {
   double sum() {
     double value = product();
     for (;;) {
-      if (take('+'))
-        value += product();
-      else if (take('-'))
-        value -= product();
-      else
-        return value;
+      if (take('+')) value += product();
+      else if (take('-')) value -= product();
+      else return value;
     }
   }
 
   double product() {
     double value = factor();
     for (;;) {
-      if (take('*'))
-        value *= factor();
-      else if (take('/'))
-        value /= factor();
-      else
-        return value;
+      if (take('*')) value *= factor();
+      else if (take('/')) value /= factor();
+      else return value;
     }
   }
 

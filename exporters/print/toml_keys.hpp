@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Reading templates: tables whose keys must all be known, and the pens and letters that all of them have. Every function
-// throws Error(input) with file, line and column. Private to those that read templates: this header shows TOML.
+// Reading templates: tables whose keys must all be known, and the pens and letters that all of them have. Every
+// function throws Error(input) with file, line and column. Private to those that read templates: this header shows
+// TOML.
 #pragma once
 
 #include <fmt/format.h>

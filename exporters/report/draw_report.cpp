@@ -30,14 +30,14 @@ std::vector<double> draws(const FullDraw& bow, double step_mm, double counted_by
 double peep_along(const Spec& spec) {
   // A tied peep's place needs no face.
   if (spec.has(Key::tied_mark))
-    return spec.value(Key::tied_mark) + spec.value(Key::string_nock_height) / 2 + spec.value(Key::string_stretch_at_mark);
+    return spec.value(Key::tied_mark) + spec.value(Key::string_nock_height) / 2 +
+           spec.value(Key::string_stretch_at_mark);
   return solve_core(spec).posture.along_string_mm;
 }
 
 FacePresses presses(const DrawReport& report, ReleaseHand hand) {
   const Spec& spec = report.spec;
-  const SidewaysGive give =
-      sideways_give(report.bow, report.peep_along_mm, hand, spec.value(Key::string_loop_length));
+  const SidewaysGive give = sideways_give(report.bow, report.peep_along_mm, hand, spec.value(Key::string_loop_length));
   // Arrow rest and grip pivot stand at one station; common practice, no source.
   const double rest_mm = spec.pivot_x().mm(), far_mm = spec.value(Key::distances_far);
   const double pin_mm = rest_mm + spec.value(Key::sight_extension);
@@ -63,9 +63,10 @@ SpeedEstimate speed_of(const Spec& spec, double stored_j, std::vector<std::strin
     out.virtual_mass_kg = virtual_mass_from_speed_kg(stored_j, arrow, *out.given_m_s);
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
-    notes.push_back(fmt::format("the arrow at the speed given would carry {:.1f} J, more than this bow of round cams stores: "
-                                "cams that keep their peak longer store more. Give bow.force_draw, or check arrow and peak weight",
-                                arrow * *out.given_m_s * *out.given_m_s / 2));
+    notes.push_back(
+        fmt::format("the arrow at the speed given would carry {:.1f} J, more than this bow of round cams stores: "
+                    "cams that keep their peak longer store more. Give bow.force_draw, or check arrow and peak weight",
+                    arrow * *out.given_m_s * *out.given_m_s / 2));
   }
   return out;
 }
@@ -78,13 +79,15 @@ void note_bow(const DrawReport& report, std::vector<std::string>& notes) {
       assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).path);
   if (!assumed.empty()) notes.push_back("assumed, not given: " + assumed);
   if (report.bow.nock_path == NockPath::level)
-    notes.emplace_back("cams that are free of each other would tip over to one side at this let-off; the nocking point is "
-                       "held level, as draw stops or cams that drive each other do");
+    notes.emplace_back(
+        "cams that are free of each other would tip over to one side at this let-off; the nocking point is "
+        "held level, as draw stops or cams that drive each other do");
   if (const auto read = spec.maybe(Key::full_draw_string_angle)) {
     const double off = Angle::rad(report.bow.included_angle_rad() - *read).deg();
-    notes.push_back(fmt::format("the included angle read at full draw is {:.1f} deg, the draw cycle says {:.1f} deg {}; "
-                                "a fit takes the reading",
-                                Angle::rad(*read).deg(), std::abs(off), off >= 0 ? "more" : "less"));
+    notes.push_back(
+        fmt::format("the included angle read at full draw is {:.1f} deg, the draw cycle says {:.1f} deg {}; "
+                    "a fit takes the reading",
+                    Angle::rad(*read).deg(), std::abs(off), off >= 0 ? "more" : "less"));
   }
   if (!report.table_deviation_n) return;
   const double peak = report.bow.peak.force_n;
@@ -117,7 +120,8 @@ constexpr std::array columns{
                [](const R&, const S& s) { return s.upper.axle_behind_pivot_mm; }},
     DrawColumn{"take_off_radius_mm", "upper axle to the string, square to it",
                [](const R&, const S& s) { return s.upper.take_off_radius_mm; }},
-    DrawColumn{"cam_turn_deg", "upper cam's turn since rest", [](const R&, const S& s) { return deg(s.upper.turn_rad); }},
+    DrawColumn{"cam_turn_deg", "upper cam's turn since rest",
+               [](const R&, const S& s) { return deg(s.upper.turn_rad); }},
     DrawColumn{"string_N", "tension of the upper string leg", [](const R&, const S& s) { return s.upper.string_n; }},
     DrawColumn{"cable_N", "tension of the upper cam's cable", [](const R&, const S& s) { return s.upper.cable_n; }},
     DrawColumn{"stored_J", "energy stored since rest", [](const R&, const S& s) { return s.stored_j; }},
@@ -131,7 +135,8 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   Spec spec = given;
   DrawEstimate estimate = use_draw_cycle(spec);
   if (!estimate.bow) throw Error(ErrorCode::input, "no draw cycle: " + estimate.refusal);
-  DrawReport report{spec, *estimate.bow, estimate.leg_deviation_rad, estimate.table_deviation_n, 0, 0, {}, {}, {}, {}, {}, {}};
+  DrawReport report{
+      spec, *estimate.bow, estimate.leg_deviation_rad, estimate.table_deviation_n, 0, 0, {}, {}, {}, {}, {}, {}};
   report.peep_along_mm = peep_along(spec);
   report.peep_nearer_mm = report.bow.mark_change_mm(report.peep_along_mm);
   report.hand_follows = presses(report, ReleaseHand::follows);
@@ -148,7 +153,8 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
 
 std::string draw_csv(const DrawReport& report) {
   std::string out;
-  for (const DrawColumn& column : columns) out += fmt::format("{}{}", &column == &columns.front() ? "" : ",", column.name);
+  for (const DrawColumn& column : columns)
+    out += fmt::format("{}{}", &column == &columns.front() ? "" : ",", column.name);
   out += "\r\n";
   for (const ElasticState& s : report.table) {
     for (const DrawColumn& column : columns)

@@ -32,9 +32,9 @@ struct FacePresses {
 /// Arrow speed by stored energy and virtual mass, beside the one that was given.
 struct SpeedEstimate {
   double m_s = 0;
-  double deviation_m_s = 0;                 ///< of the virtual mass alone
+  double deviation_m_s = 0;  ///< of the virtual mass alone
   std::optional<double> given_m_s;
-  std::optional<double> virtual_mass_kg;    ///< from the given speed; none where the arrow would carry too much
+  std::optional<double> virtual_mass_kg;  ///< from the given speed; none where the arrow would carry too much
 };
 
 struct DrawReport {
@@ -42,12 +42,12 @@ struct DrawReport {
   FullDraw bow;
   double leg_deviation_rad = 0;             ///< standard uncertainty of the upper leg's angle
   std::optional<double> table_deviation_n;  ///< bow.force_draw less the bow's force, root mean square
-  double peep_along_mm = 0;                 ///< peep from the nocking point up the string: tied, or where the fit puts it
-  double peep_nearer_mm = 0;                ///< by how much the peep is nearer to the nock at full draw than at rest
+  double peep_along_mm = 0;   ///< peep from the nocking point up the string: tied, or where the fit puts it
+  double peep_nearer_mm = 0;  ///< by how much the peep is nearer to the nock at full draw than at rest
   FacePresses hand_follows, hand_stays;
   SpeedEstimate speed;
-  std::vector<ElasticState> table;          ///< brace, every round 5 mm of draw to the pivot, full draw
-  std::vector<ElasticState> short_table;    ///< brace, every inch (or 25 mm) as bow.draw_length counts, full draw
+  std::vector<ElasticState> table;        ///< brace, every round 5 mm of draw to the pivot, full draw
+  std::vector<ElasticState> short_table;  ///< brace, every inch (or 25 mm) as bow.draw_length counts, full draw
   std::vector<std::string> notes;
 };
 
@@ -57,7 +57,7 @@ DrawReport make_draw_report(const Spec& spec, PaperUnits units);
 
 /// One column of draw.csv and draw.json.
 struct DrawColumn {
-  std::string_view name;   ///< ends in its unit
+  std::string_view name;  ///< ends in its unit
   std::string_view means;
   double (*value)(const DrawReport&, const ElasticState&);
 };

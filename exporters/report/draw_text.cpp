@@ -19,15 +19,14 @@ void write_force(Text& text, const DrawReport& report, PaperUnits units) {
               *report.table_deviation_n);
   else if (report.spec.given(Key::cam_string_radius))
     text.line("  cams as given under bow.cam, limbs as stiff as the peak weight asks");
-  else
-    text.line("  limbs and cams sized to the catalogue's numbers");
+  else text.line("  limbs and cams sized to the catalogue's numbers");
 }
 
 void write_geometry(Text& text, const DrawReport& report, PaperUnits units) {
   const FullDraw& bow = report.bow;
   const HalfState &rest = bow.rest().upper, &full = bow.full_draw.upper;
-  text.line("  string legs     upper {:.1f}, lower {:.1f} deg to the arrow; included {:.1f} deg", deg(full.leg_angle_rad),
-            deg(bow.full_draw.lower.leg_angle_rad), deg(bow.included_angle_rad()));
+  text.line("  string legs     upper {:.1f}, lower {:.1f} deg to the arrow; included {:.1f} deg",
+            deg(full.leg_angle_rad), deg(bow.full_draw.lower.leg_angle_rad), deg(bow.included_angle_rad()));
   text.line("                  each give or take {:.1f} deg (k = 2)", deg(2 * report.leg_deviation_rad));
   text.line("  closing         the axles come {} nearer together", length_text(bow.closing_mm(), units));
   text.line("  axle set-back   {} behind the pivot, {} at rest", length_text(full.axle_behind_pivot_mm, units),
@@ -39,8 +38,10 @@ void write_geometry(Text& text, const DrawReport& report, PaperUnits units) {
 
 void write_tensions(Text& text, const DrawReport& report, PaperUnits units) {
   const HalfState &rest = report.bow.rest().upper, &full = report.bow.full_draw.upper;
-  text.line("  string          {} at rest, {} at full draw", force_text(rest.string_n, units), force_text(full.string_n, units));
-  text.line("  cable           {} at rest, {} at full draw", force_text(rest.cable_n, units), force_text(full.cable_n, units));
+  text.line("  string          {} at rest, {} at full draw", force_text(rest.string_n, units),
+            force_text(full.string_n, units));
+  text.line("  cable           {} at rest, {} at full draw", force_text(rest.cable_n, units),
+            force_text(full.cable_n, units));
   text.line("  stretch         the peep comes {:.2f} mm {} the nock by full draw", std::abs(report.peep_nearer_mm),
             report.peep_nearer_mm >= 0 ? "nearer to" : "away from");
   text.line("                  (it is {} up the string)", length_text(report.peep_along_mm, units));
@@ -49,13 +50,14 @@ void write_tensions(Text& text, const DrawReport& report, PaperUnits units) {
 void write_speed(Text& text, const DrawReport& report, PaperUnits units) {
   const SpeedEstimate& speed = report.speed;
   const double grams = 1000 * report.spec.value(Key::arrow_mass);
-  text.line("  from stored energy, arrow of {:.1f} g: {}, give or take {:.1f} m/s (k = 2)", grams, speed_text(speed.m_s, units),
-            2 * speed.deviation_m_s);
+  text.line("  from stored energy, arrow of {:.1f} g: {}, give or take {:.1f} m/s (k = 2)", grams,
+            speed_text(speed.m_s, units), 2 * speed.deviation_m_s);
   if (!speed.given_m_s) return;
   text.line("  given           {}, {:.1f} % {} than that", speed_text(*speed.given_m_s, units),
             100 * std::abs(*speed.given_m_s / speed.m_s - 1), *speed.given_m_s >= speed.m_s ? "faster" : "slower");
   if (speed.virtual_mass_kg)
-    text.line("                  it makes the bow's virtual mass {:.1f} g; 5.5 ± 1.2 g is usual", 1000 * *speed.virtual_mass_kg);
+    text.line("                  it makes the bow's virtual mass {:.1f} g; 5.5 ± 1.2 g is usual",
+              1000 * *speed.virtual_mass_kg);
 }
 
 void write_sideways(Text& text, const DrawReport& report) {
@@ -64,7 +66,7 @@ void write_sideways(Text& text, const DrawReport& report) {
     text.line("  {:<62} {:>9} mm {:>9} mm", words, number_text(follows, digits), number_text(stays, digits));
   };
   const std::string far = fmt::format("at {:.4g} m ", report.spec.value(Key::distances_far) / 1000);
-  const auto block = [&](std::string_view where, FacePress FacePresses::* press) {
+  const auto block = [&](std::string_view where, FacePress FacePresses::*press) {
     const FacePress &f = report.hand_follows.*press, &s = report.hand_stays.*press;
     row(fmt::format("at the {}: the arrow's tail moves", where), f.tail_mm, s.tail_mm, 2);
     row("  the peep moves", f.peep_mm, s.peep_mm, 2);
@@ -74,23 +76,27 @@ void write_sideways(Text& text, const DrawReport& report) {
   };
   block("nocking point", &FacePresses::at_nock);
   block("peep", &FacePresses::at_peep);
-  text.item(" ", "A hand that gives way with the string follows; one that holds its place lets the loop hold the string too. "
-                 "A real hand is between them. Limbs and cams that twist would add to it.");
+  text.item(
+      " ",
+      "A hand that gives way with the string follows; one that holds its place lets the loop hold the string too. "
+      "A real hand is between them. Limbs and cams that twist would add to it.");
 }
 
 void write_table(Text& text, const DrawReport& report, PaperUnits units) {
   const bool inches = units == PaperUnits::inches;
-  text.line("  {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8}", "draw", "force", "leg", "closing", "cam turn", "string",
-            "cable", "stored");
+  text.line("  {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8}", "draw", "force", "leg", "closing", "cam turn",
+            "string", "cable", "stored");
   const std::string_view length = inches ? "in" : "mm", force = inches ? "lbf" : "N", energy = inches ? "ft lbf" : "J";
-  text.line("  {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8}", length, force, "deg", length, "deg", force, force, energy);
+  text.line("  {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8}", length, force, "deg", length, "deg", force, force,
+            energy);
   const double rest_apart = report.bow.rest().upper.axle_from_centre_mm + report.bow.rest().lower.axle_from_centre_mm;
   for (const ElasticState& s : report.short_table) {
     const auto in_length = [&](double mm) { return inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1); };
     const auto in_force = [&](double n) { return number_text(inches ? Force::n(n).lbf() : n, 1); };
     const double stored = inches ? s.stored_j * 1000 / (unit::pound_force_n * unit::foot_mm) : s.stored_j;
-    text.line("  {:>8} {:>8} {:>8.1f} {:>8} {:>8} {:>8} {:>8} {:>8}", in_length(report.spec.from_pivot(Length::mm(s.draw_mm)).mm()),
-              in_force(s.force_n), deg(s.upper.leg_angle_rad),
+    text.line("  {:>8} {:>8} {:>8.1f} {:>8} {:>8} {:>8} {:>8} {:>8}",
+              in_length(report.spec.from_pivot(Length::mm(s.draw_mm)).mm()), in_force(s.force_n),
+              deg(s.upper.leg_angle_rad),
               in_length(rest_apart - s.upper.axle_from_centre_mm - s.lower.axle_from_centre_mm),
               number_text(deg(s.upper.turn_rad), 1), in_force(s.upper.string_n), in_force(s.upper.cable_n),
               number_text(stored, 1));

@@ -38,22 +38,25 @@ void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
     const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle ||
                          all[i].source == LegSource::force_draw;
     if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
-    notes.push_back(fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
-                                "The first was used; measure again",
-                                Angle::rad(all[0].upper_rad).deg(), text_of(all[0].source),
-                                Angle::rad(all[i].upper_rad).deg(), text_of(all[i].source)));
+    notes.push_back(
+        fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
+                    "The first was used; measure again",
+                    Angle::rad(all[0].upper_rad).deg(), text_of(all[0].source), Angle::rad(all[i].upper_rad).deg(),
+                    text_of(all[i].source)));
   }
 }
 
 void note_face(const Spec& spec, std::vector<std::string>& notes) {
   if (spec.given(Key::face_eye_to_arrow)) return;
   if (spec.scan) {
-    notes.emplace_back("the arrow's height on the face is not measured; it is taken at the hollow under the lip that was picked on "
-                       "the scan. Measure it at full draw");
+    notes.emplace_back(
+        "the arrow's height on the face is not measured; it is taken at the hollow under the lip that was picked on "
+        "the scan. Measure it at full draw");
     return;
   }
-  notes.emplace_back("the arrow's height on the face is not measured; it rests on survey statistics of adults. "
-                     "They do not describe children: measure a young archer");
+  notes.emplace_back(
+      "the arrow's height on the face is not measured; it rests on survey statistics of adults. "
+      "They do not describe children: measure a young archer");
 }
 
 /// International target rules allow shafts of at most 9.3 mm; as another text reports them.
@@ -62,9 +65,10 @@ constexpr double target_rule_shaft_mm = 9.3;
 void note_arrow(const Spec& spec, std::vector<std::string>& notes) {
   const double shaft = spec.value(Key::arrow_shaft_diameter);
   if (shaft > target_rule_shaft_mm)
-    notes.push_back(fmt::format("the shaft of {:.1f} mm is thicker than the {:.1f} mm that international target rules "
-                                "allow; your range or class may differ",
-                                shaft, target_rule_shaft_mm));
+    notes.push_back(
+        fmt::format("the shaft of {:.1f} mm is thicker than the {:.1f} mm that international target rules "
+                    "allow; your range or class may differ",
+                    shaft, target_rule_shaft_mm));
 }
 
 /// An eye height far from where the face's own measures put the hollow beside the arrow.
@@ -76,15 +80,17 @@ void note_eye_height(const Fit& fit, std::vector<std::string>& notes) {
   const double gap = spec.value(Key::face_eye_to_arrow) - expected;
   constexpr double worth_saying = 2.5;
   if (std::abs(gap) < worth_saying * give) return;
-  notes.push_back(fmt::format("archer.face.eye_to_arrow puts the arrow {:.0f} mm {} the hollow under the lip of this face, "
-                              "where it usually lies; measure again, head upright, pupil to the middle of the arrow",
-                              std::abs(gap), gap > 0 ? "below" : "above"));
+  notes.push_back(
+      fmt::format("archer.face.eye_to_arrow puts the arrow {:.0f} mm {} the hollow under the lip of this face, "
+                  "where it usually lies; measure again, head upright, pupil to the middle of the arrow",
+                  std::abs(gap), gap > 0 ? "below" : "above"));
 }
 
 void note_sight(const Fit& fit, std::vector<std::string>& notes) {
   if (fit.lowest.clearance_mm > 0) return;
-  notes.push_back(fmt::format("DO NOT SHOOT at {:.4g} m with this sight: the passing vanes would strike it ({:.1f} mm too low)",
-                              fit.lowest.distance_m, -fit.lowest.clearance_mm));
+  notes.push_back(
+      fmt::format("DO NOT SHOOT at {:.4g} m with this sight: the passing vanes would strike it ({:.1f} mm too low)",
+                  fit.lowest.distance_m, -fit.lowest.clearance_mm));
 }
 
 void note_posture(const Fit& fit, std::vector<std::string>& notes) {
@@ -99,17 +105,20 @@ void note_posture(const Fit& fit, std::vector<std::string>& notes) {
 
 /// Clearances between solids in the place of those to landmarks. Should the solids fail, the mark still stands: the
 /// landmarks' clearances stay, and the report says so.
-void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned, std::vector<std::string>& notes) {
+void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned,
+                       std::vector<std::string>& notes) {
   try {
     fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, scanned));
   } catch (const Error& e) {
-    notes.push_back(std::string("clearances are to the face's landmarks only; no solids could be made (") + e.what() + ")");
+    notes.push_back(std::string("clearances are to the face's landmarks only; no solids could be made (") + e.what() +
+                    ")");
   }
 }
 
 }  // namespace
 
-FitReport make_report(const Spec& given, const std::optional<Spec>& reference, const std::shared_ptr<const solid::HeadSurface>& scanned) {
+FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
+                      const std::shared_ptr<const solid::HeadSurface>& scanned) {
   FitReport report;
   Spec spec = given;
   report.draw = use_draw_cycle(spec);

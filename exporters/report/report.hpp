@@ -2,8 +2,8 @@
 // A fit as text for people and as JSON for machines.
 #pragma once
 
-#include <optional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,14 +25,14 @@ struct FitReport {
   Budget budget;
   std::vector<Assumption> assumed;
   std::vector<Advice> next;
-  DrawEstimate draw;                       ///< the bow's behaviour, where its catalogue numbers are known
-  std::optional<Fit> tied;                 ///< the peep as it is tied now, where one is
+  DrawEstimate draw;        ///< the bow's behaviour, where its catalogue numbers are known
+  std::optional<Fit> tied;  ///< the peep as it is tied now, where one is
   std::optional<HeadShift> shift_from_reference;
-  std::vector<std::string> notes;          ///< things a person should know: sources that disagree, young archers …
+  std::vector<std::string> notes;  ///< things a person should know: sources that disagree, young archers …
 };
 
-/// Solves everything that a report needs, the draw cycle included. `reference` is another archer-and-bow to give the head shift against.
-/// Clearances are to `scanned` where there is one, else to the parametric head.
+/// Solves everything that a report needs, the draw cycle included. `reference` is another archer-and-bow to give the
+/// head shift against. Clearances are to `scanned` where there is one, else to the parametric head.
 FitReport make_report(const Spec& spec, const std::optional<Spec>& reference,
                       const std::shared_ptr<const solid::HeadSurface>& scanned = nullptr);
 

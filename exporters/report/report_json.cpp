@@ -64,8 +64,8 @@ Json landmarks_of(const Face& face) {
   Json out;
   for (std::size_t i = 0; i < landmark_count; ++i) {
     const Point3& p = face.places[i];
-    out[std::string(name_of(static_cast<Landmark>(i)))] = {
-        {"place_mm", Json::array({num(p.x), num(p.y), num(p.z)})}, {"origin", text_of(face.origins[i])}};
+    out[std::string(name_of(static_cast<Landmark>(i)))] = {{"place_mm", Json::array({num(p.x), num(p.y), num(p.z)})},
+                                                           {"origin", text_of(face.origins[i])}};
   }
   return out;
 }
@@ -139,8 +139,8 @@ Json clearances_of(const Fit& fit) {
   for (const Clearance& c : fit.clearances) {
     Json points = Json::array();
     for (const Point3& p : c.points) points.push_back(point(fit.spec, p));
-    const Json wanted = c.wanted_most_mm ? Json::array({num(c.wanted_least_mm), num(*c.wanted_most_mm)})
-                                         : num(c.wanted_least_mm);
+    const Json wanted =
+        c.wanted_most_mm ? Json::array({num(c.wanted_least_mm), num(*c.wanted_most_mm)}) : num(c.wanted_least_mm);
     out.push_back({{"name", c.name},
                    {"distance_mm", num(c.distance_mm)},
                    {"wanted_mm", wanted},
@@ -159,17 +159,22 @@ constexpr int curve_points = 41;
 Json draw_of(const FitReport& report) {
   const Spec& spec = report.fit.spec;
   const double peak = spec.value(Key::bow_peak_weight), let_off = spec.value(Key::bow_let_off);
-  Json out{{"peak_N", num(peak)},      {"holding_N", num(peak * (1 - let_off))},
-           {"let_off", num(let_off)},  {"stored_J", nullptr},
-           {"curve", Json::array()},   {"string_at_rest_N", nullptr},
-           {"string_at_full_draw_N", nullptr}, {"assumed", !spec.given(Key::bow_peak_weight) || !spec.given(Key::bow_let_off)}};
+  Json out{{"peak_N", num(peak)},
+           {"holding_N", num(peak * (1 - let_off))},
+           {"let_off", num(let_off)},
+           {"stored_J", nullptr},
+           {"curve", Json::array()},
+           {"string_at_rest_N", nullptr},
+           {"string_at_full_draw_N", nullptr},
+           {"assumed", !spec.given(Key::bow_peak_weight) || !spec.given(Key::bow_let_off)}};
   if (!report.draw.bow) return out;
   const FullDraw& bow = *report.draw.bow;
   out["peak_N"] = num(bow.peak.force_n);
   out["holding_N"] = num(bow.holding_n());
   out["let_off"] = num(bow.let_off());
   out["stored_J"] = num(bow.full_draw.stored_j);
-  for (const ForceDrawPoint& p : bow.curve(curve_points)) out["curve"].push_back(Json::array({num(p.draw_mm), num(p.force_n)}));
+  for (const ForceDrawPoint& p : bow.curve(curve_points))
+    out["curve"].push_back(Json::array({num(p.draw_mm), num(p.force_n)}));
   out["string_at_rest_N"] = num(bow.rest().upper.string_n);
   out["string_at_full_draw_N"] = num(bow.full_draw.upper.string_n);
   return out;

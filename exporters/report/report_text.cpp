@@ -34,23 +34,25 @@ void write_marks(Text& text, const Fit& fit, PaperUnits units) {
     text.line("  {:>9.4g} {:>9.3f} {:>12} {:>14} {:>12}", distance(row.mark.distance_m), deg(row.mark.launch_rad),
               height(row.mark.pin_height_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
   const Reach& reach = fit.reach;
-  if (reach.longest_m == 0)
-    text.line("  The sight never clears the passing vanes by what is wanted.");
+  if (reach.longest_m == 0) text.line("  The sight never clears the passing vanes by what is wanted.");
   else if (reach.beyond_limit)
     text.line("  The sight clears the vanes at every distance up to {:.0f} {}.", distance(reach.longest_m), far_unit);
   else
     text.line("  Longest distance before the sight comes within {:g} mm of the vanes: {:.1f} {}.",
               fit.spec.value(Key::wanted_sight_arrow), distance(reach.longest_m), far_unit);
-  text.line("  From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
-            height(std::abs(fit.eye_travel_mm)), near_unit,
-            fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower" : "toward the arrow: the hand goes higher");
+  text.line(
+      "  From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
+      height(std::abs(fit.eye_travel_mm)), near_unit,
+      fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower" : "toward the arrow: the hand goes higher");
 }
 
 void write_posture(Text& text, const Fit& fit) {
   const Posture& p = fit.core.posture;
-  text.line("  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above the arrow",
-            deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
-            number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
+  text.line(
+      "  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above "
+      "the arrow",
+      deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
+      number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
@@ -67,9 +69,9 @@ void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   text.heading("The peep as it is tied now");
   text.line("  tied at {}, that is {} {} the fitted mark", length_text(tied.core.mark_mm, units),
             length_text(std::abs(move), units), move > 0 ? "below" : "above");
-  text.line("  it makes the head go {} mm {} and {} mm {}",
-            number_text(std::abs(shift.forward_mm), 1), shift.forward_mm >= 0 ? "forward" : "back",
-            number_text(std::abs(shift.up_mm), 1), shift.up_mm >= 0 ? "up" : "down");
+  text.line("  it makes the head go {} mm {} and {} mm {}", number_text(std::abs(shift.forward_mm), 1),
+            shift.forward_mm >= 0 ? "forward" : "back", number_text(std::abs(shift.up_mm), 1),
+            shift.up_mm >= 0 ? "up" : "down");
   const double arrow_up = report.fit.core.posture.pupil.z - tied.core.posture.pupil.z;
   text.line("  the arrow lies {} mm {} on the face than fitted: the hand is forced {}",
             number_text(std::abs(arrow_up), 1), arrow_up >= 0 ? "higher" : "lower", arrow_up >= 0 ? "up" : "down");
@@ -122,9 +124,8 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
             length_text(core.eye_to_peep_mm, units));
   text.line("  face: {}{}", text_of(fit.spec.build),
-            fit.spec.has(Key::face_percentile)
-                ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
-                : std::string());
+            fit.spec.has(Key::face_percentile) ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
+                                               : std::string());
   std::string measured;
   for (std::size_t i = 0; i < landmark_count; ++i)
     if (core.face.origins[i] == LandmarkOrigin::measured)
@@ -184,8 +185,9 @@ std::string report_text(const FitReport& report, PaperUnits units) {
     constexpr std::size_t most = 4;
     for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
       const Advice& advice = report.next[i];
-      text.item("-", fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
-                                 length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
+      text.item("-",
+                fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
+                            length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
     }
   }
   text.heading("Cautions");
@@ -198,7 +200,9 @@ std::string verification_text(const Verification& v, PaperUnits units) {
   const std::string move = length_text(std::abs(v.move_mm), units);
   const std::string_view way = v.move_mm > 0 ? "UP the string" : "DOWN the string";
   switch (v.verdict) {
-    case MoveVerdict::leave: text.line("LEAVE IT: the peep is within {:g} mm of where it should be.", v.tolerance_mm); break;
+    case MoveVerdict::leave:
+      text.line("LEAVE IT: the peep is within {:g} mm of where it should be.", v.tolerance_mm);
+      break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:
       text.line("NOT DECIDED: the peep seems {} too {}, but that is less than the give or take.", move,

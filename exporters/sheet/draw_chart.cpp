@@ -17,12 +17,13 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
   const auto length_words = [&](double mm) { return number_text(length(mm), inches ? 2 : 1) + " " + length_unit; };
   const auto angle_words = [](double rad) { return number_text(Angle::rad(rad).deg(), 1) + "°"; };
   const double joules = bow.full_draw.stored_j;
-  const std::string energy =
-      inches ? number_text(joules * 1000 / (unit::pound_force_n * unit::foot_mm), 1) + " ft lbf" : number_text(joules, 1) + " J";
+  const std::string energy = inches ? number_text(joules * 1000 / (unit::pound_force_n * unit::foot_mm), 1) + " ft lbf"
+                                    : number_text(joules, 1) + " J";
 
   Chart chart;
   chart.title = report.spec.bow_label.empty() ? "Draw-force curve" : "Draw-force curve, " + report.spec.bow_label;
-  chart.x = {report.spec.draw_length_includes_offset ? "draw (to the pivot plus 1 3/4 in)" : "draw (to the pivot)", length_unit};
+  chart.x = {report.spec.draw_length_includes_offset ? "draw (to the pivot plus 1 3/4 in)" : "draw (to the pivot)",
+             length_unit};
   chart.y = {"draw force", force_unit, true};
   ChartSeries curve;
   ChartBand stored{"stored energy " + energy, {}, false};
@@ -34,11 +35,13 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
   chart.bands.push_back(stored);
   if (!report.spec.force_draw.empty()) {
     ChartSeries readings{"measured", {}, false};
-    for (const ForceReading& r : report.spec.force_draw) readings.points.push_back({length(r.draw.mm()), force(r.force.n())});
+    for (const ForceReading& r : report.spec.force_draw)
+      readings.points.push_back({length(r.draw.mm()), force(r.force.n())});
     chart.series.push_back(readings);
   }
   chart.notes.push_back({{draw(bow.peak.draw_mm), force(bow.peak.force_n)}, "peak " + force_words(bow.peak.force_n)});
-  chart.notes.push_back({{draw(bow.full_draw.draw_mm), force(bow.holding_n())}, "holding " + force_words(bow.holding_n())});
+  chart.notes.push_back(
+      {{draw(bow.full_draw.draw_mm), force(bow.holding_n())}, "holding " + force_words(bow.holding_n())});
   const HalfState& full = bow.full_draw.upper;
   chart.table = {{"let-off", number_text(100 * bow.let_off(), 1) + " %"},
                  {"string angle", angle_words(bow.included_angle_rad())},
@@ -56,8 +59,6 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
 
 }  // namespace
 
-Canvas draw_force_chart(const DrawReport& report, PaperUnits units) {
-  return chart_page(chart_of(report, units));
-}
+Canvas draw_force_chart(const DrawReport& report, PaperUnits units) { return chart_page(chart_of(report, units)); }
 
 }  // namespace peepwright

@@ -176,10 +176,8 @@ class FitSheet {
   void draw_right() {
     Box area = box("right_column");
     Box text = area;
-    if (!report_.draw.bow)
-      text.y1 = area.y0 + 0.62 * area.height();
-    else
-      text.y1 = area.y0 + 0.46 * area.height();
+    if (!report_.draw.bow) text.y1 = area.y0 + 0.62 * area.height();
+    else text.y1 = area.y0 + 0.46 * area.height();
     double y = sheet::fill(canvas_, text, "the sight marks", [&](Flow& flow) {
       if (long_table()) {
         flow.heading("Sight marks: see page 2");
@@ -213,7 +211,8 @@ class FitSheet {
       const SightMark mark = sight_mark(shot, geometry, body_of(fit_.spec), distance);
       line.points.push_back({metre * distance, in_units(mark.pin_height_mm)});
     }
-    for (const MarkRow& row : fit_.marks) marks.points.push_back({metre * row.mark.distance_m, in_units(row.mark.pin_height_mm)});
+    for (const MarkRow& row : fit_.marks)
+      marks.points.push_back({metre * row.mark.distance_m, in_units(row.mark.pin_height_mm)});
     chart.series = {line, marks};
     return chart;
   }

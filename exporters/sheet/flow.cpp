@@ -20,9 +20,7 @@ Box Flow::put(const std::string& text, const TextStyle& style, const TextPlace& 
   return draw_ ? canvas_.text(text, style, place) : canvas_.text_box(text, style, place);
 }
 
-double Flow::row_height(std::string_view style) const {
-  return canvas_.measure("X", sized(style, 0)).height;
-}
+double Flow::row_height(std::string_view style) const { return canvas_.measure("X", sized(style, 0)).height; }
 
 void Flow::heading(const std::string& text) {
   if (y_ > box_.y0) gap(2.2);
@@ -77,7 +75,8 @@ void Flow::blank_box(const std::vector<std::string>& names) {
 void Flow::blank_row(const std::string& number, const std::string& words, const std::string& key) {
   const double line_from = box_.x0 + 0.72 * box_.width(), text_from = box_.x0 + 7 * size_;
   if (draw_) put(number, sized("heading", 0), {{box_.x0, y_}, Across::left, Down::top, 0});
-  double below = put(words, sized("small", line_from - text_from - 2), {{text_from, y_}, Across::left, Down::top, 0}).y1;
+  double below =
+      put(words, sized("small", line_from - text_from - 2), {{text_from, y_}, Across::left, Down::top, 0}).y1;
   below = put(key, sized("kicker", 0), {{text_from, below}, Across::left, Down::top, 0}).y1;
   if (draw_) canvas_.line({line_from, below - 0.6}, {box_.x1, below - 0.6}, view::drawing_look().pen("rule"));
   y_ = below + 1.4 * size_;

@@ -43,29 +43,36 @@ void draw_heat_map(Canvas& canvas, const HeatMap& map, const Box& frame) {
       high = any ? std::max(high, cell.value) : cell.value;
       any = true;
     }
-  if (!any || map.cells.size() != map.xs.size() * map.ys.size()) throw Error(ErrorCode::input, map.title + ": has no numbers to show");
+  if (!any || map.cells.size() != map.xs.size() * map.ys.size())
+    throw Error(ErrorCode::input, map.title + ": has no numbers to show");
   const auto share_of = [&](double v) { return high > low ? (v - low) / (high - low) : 0.0; };
 
   TextStyle heading = sized(title_mm);
   heading.bold = true;
   canvas.text(map.title, heading, {{frame.x0, frame.y0}, Across::left, Down::top, 0});
   const Box field{frame.x0 + 20, frame.y0 + 8, frame.x1, frame.y1 - 18};
-  const double wide = field.width() / static_cast<double>(map.xs.size()), high_mm = field.height() / static_cast<double>(map.ys.size());
+  const double wide = field.width() / static_cast<double>(map.xs.size()),
+               high_mm = field.height() / static_cast<double>(map.ys.size());
   const bool numbers = wide > 9 && high_mm > 3.2;
   for (std::size_t row = 0; row < map.ys.size(); ++row)
     for (std::size_t column = 0; column < map.xs.size(); ++column) {
       const auto& cell = map.cells[row * map.xs.size() + column];
-      const double x = field.x0 + wide * static_cast<double>(column), y = field.y1 - high_mm * static_cast<double>(row + 1);
+      const double x = field.x0 + wide * static_cast<double>(column),
+                   y = field.y1 - high_mm * static_cast<double>(row + 1);
       const Box box{x, y, x + wide, y + high_mm};
       // A hair over the next cell, or smoothing leaves a seam.
       constexpr double hair_mm = 0.03;
-      if (std::isfinite(cell.value)) canvas.fill(Path::rectangle({box.x0, box.y0 - hair_mm, box.x1 + hair_mm, box.y1}), Colour::grey(grey_of(share_of(cell.value))));
+      if (std::isfinite(cell.value))
+        canvas.fill(Path::rectangle({box.x0, box.y0 - hair_mm, box.x1 + hair_mm, box.y1}),
+                    Colour::grey(grey_of(share_of(cell.value))));
       if (cell.hatched) canvas.hatch(Path::rectangle(box), {1.6, 45, {0.12, {}, {}, {}}});
       if (!numbers || !std::isfinite(cell.value)) continue;
       const std::string number = number_text(cell.value, map.digits);
       const TextPlace middle{{(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2}, Across::centre, Down::middle, 0};
       // The hatching keeps clear of the number.
-      if (cell.hatched) canvas.fill(Path::rectangle(canvas.text_box(number, sized(text_mm), middle)), Colour::grey(grey_of(share_of(cell.value))));
+      if (cell.hatched)
+        canvas.fill(Path::rectangle(canvas.text_box(number, sized(text_mm), middle)),
+                    Colour::grey(grey_of(share_of(cell.value))));
       canvas.text(number, sized(text_mm), middle);
     }
   canvas.stroke(Path::rectangle(field), {});
@@ -86,7 +93,11 @@ void draw_heat_map(Canvas& canvas, const HeatMap& map, const Box& frame) {
   for (int i = 0; i < steps; ++i) {
     const double share = static_cast<double>(i) / (steps - 1);
     canvas.fill(Path::rectangle({x, y, x + 6, y + 4}), Colour::grey(grey_of(share)));
-    x = canvas.text(number_text(low + share * (high - low), map.digits), sized(text_mm), {{x + 7, y + 2}, Across::left, Down::middle, 0}).x1 + 4;
+    x = canvas
+            .text(number_text(low + share * (high - low), map.digits), sized(text_mm),
+                  {{x + 7, y + 2}, Across::left, Down::middle, 0})
+            .x1 +
+        4;
   }
   x = canvas.text(named(map.value), sized(text_mm), {{x, y + 2}, Across::left, Down::middle, 0}).x1 + 6;
   if (std::ranges::none_of(map.cells, &HeatMap::Cell::hatched)) return;

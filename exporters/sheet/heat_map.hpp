@@ -14,12 +14,12 @@ struct HeatMap {
   ChartAxis x, y, value;
   std::vector<double> xs, ys;  ///< values of columns and rows, rising
   struct Cell {
-    double value = 0;          ///< not finite: nothing is known there
+    double value = 0;  ///< not finite: nothing is known there
     bool hatched = false;
   };
-  std::vector<Cell> cells;     ///< row of `ys` after row
+  std::vector<Cell> cells;  ///< row of `ys` after row
   std::string hatch_means;
-  int digits = 1;              ///< of the numbers in the cells
+  int digits = 1;  ///< of the numbers in the cells
 };
 
 /// Greys from light (least) to dark, each cell with its number where there is room for it; a key under the map.

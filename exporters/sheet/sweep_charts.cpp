@@ -15,7 +15,9 @@ namespace {
 struct Scale {
   PaperUnits units;
   [[nodiscard]] bool inches(const std::string& unit) const { return unit == "mm" && units == PaperUnits::inches; }
-  [[nodiscard]] double operator()(double value, const std::string& unit) const { return inches(unit) ? Length::mm(value).in() : value; }
+  [[nodiscard]] double operator()(double value, const std::string& unit) const {
+    return inches(unit) ? Length::mm(value).in() : value;
+  }
   [[nodiscard]] std::string name(const std::string& unit) const { return inches(unit) ? "in" : unit; }
 };
 
@@ -58,7 +60,8 @@ Chart mark_chart(const SweepSummary& s, std::size_t k, Scale scale) {
     mean.points.push_back({x, scale(g.mark.mean(), "mm")});
     all.slices.push_back({x, scale(g.mark.least, "mm"), scale(g.mark.most, "mm")});
     if (g.uncertainty.count > 0)
-      sure.slices.push_back({x, scale(g.mark.mean() - g.uncertainty.mean(), "mm"), scale(g.mark.mean() + g.uncertainty.mean(), "mm")});
+      sure.slices.push_back(
+          {x, scale(g.mark.mean() - g.uncertainty.mean(), "mm"), scale(g.mark.mean() + g.uncertainty.mean(), "mm")});
   }
   const bool spread = std::ranges::any_of(all.slices, [](const auto& slice) { return slice.high > slice.low; });
   if (spread) chart.bands.push_back(all);
@@ -72,11 +75,14 @@ Chart mark_chart(const SweepSummary& s, std::size_t k, Scale scale) {
 Chart clear_chart(const SweepSummary& s, std::size_t k, Scale scale) {
   const auto& axis = s.manifest.axes[k];
   Chart chart;
-  chart.title = with_bow(fmt::format("Share of {} that fit, against {}", s.manifest.population.empty() ? "variants" : "faces", words(axis.key)), s);
+  chart.title = with_bow(fmt::format("Share of {} that fit, against {}",
+                                     s.manifest.population.empty() ? "variants" : "faces", words(axis.key)),
+                         s);
   chart.x = {words(axis.key), scale.name(axis.unit), false};
   chart.y = {"every clearance as wanted", "%", true};
   ChartSeries share{"clear", {}, true};
-  for (const auto& [number, g] : s.by_axis[k]) share.points.push_back({scale(g.key_value(), axis.unit), 100 * g.share_clear()});
+  for (const auto& [number, g] : s.by_axis[k])
+    share.points.push_back({scale(g.key_value(), axis.unit), 100 * g.share_clear()});
   chart.series.push_back(share);
   chart.table = rows_of(s);
   return chart;
@@ -143,7 +149,8 @@ std::vector<NamedChart> sweep_charts(const SweepSummary& s, PaperUnits units) {
   add("sweep-longest", longest_chart(s, scale));
   if (s.manifest.axes.size() == 2 && s.by_axis[0].size() >= 2 && s.by_axis[1].size() >= 2) {
     const HeatMap map = mark_map(s, scale);
-    out.push_back({"sweep-map", map.title, chart_page([&](Canvas& canvas, const Box& frame) { draw_heat_map(canvas, map, frame); })});
+    out.push_back({"sweep-map", map.title,
+                   chart_page([&](Canvas& canvas, const Box& frame) { draw_heat_map(canvas, map, frame); })});
   }
   return out;
 }

@@ -44,12 +44,10 @@ std::string part21_text(std::string_view text) {
       continue;
     }
     const auto letter = letter_at(text);
-    if (!letter)
-      out.push_back('?');
+    if (!letter) out.push_back('?');
     else if (letter->code < 0x10000)
       fmt::format_to(std::back_inserter(out), "\\X2\\{:04X}\\X0\\", static_cast<unsigned>(letter->code));
-    else
-      fmt::format_to(std::back_inserter(out), "\\X4\\{:08X}\\X0\\", static_cast<unsigned>(letter->code));
+    else fmt::format_to(std::back_inserter(out), "\\X4\\{:08X}\\X0\\", static_cast<unsigned>(letter->code));
     if (letter && letter->broken) out.push_back('\n');
     text.remove_prefix(letter ? letter->bytes : 1);
   }

@@ -66,11 +66,16 @@ void refuse_unfit(const std::vector<Part>& parts) {
     if (part.name.empty()) throw Error(ErrorCode::internal, "A part without a name cannot be written as STEP.");
     for (const char c : part.name)
       if (c < ' ' || c > '~' || c == '\'' || c == '\\')
-        throw Error(ErrorCode::internal, fmt::format("The part name \"{}\" holds a letter that STEP would not keep; plain ASCII only.", part.name));
-    if (!names.insert(part.name).second) throw Error(ErrorCode::internal, fmt::format("Two parts are called \"{}\".", part.name));
+        throw Error(
+            ErrorCode::internal,
+            fmt::format("The part name \"{}\" holds a letter that STEP would not keep; plain ASCII only.", part.name));
+    if (!names.insert(part.name).second)
+      throw Error(ErrorCode::internal, fmt::format("Two parts are called \"{}\".", part.name));
     if (part.shape.kernel().volume_mm3 > 0) continue;  // checked when it was made, and shapes never change
-    const std::string trouble = kernel::guarded("Checking a part before the export", [&] { return kernel::unsound(part.shape.kernel().shape); });
-    if (!trouble.empty()) throw Error(ErrorCode::internal, fmt::format("The part \"{}\" was not written: {}.", part.name, trouble));
+    const std::string trouble = kernel::guarded("Checking a part before the export",
+                                                [&] { return kernel::unsound(part.shape.kernel().shape); });
+    if (!trouble.empty())
+      throw Error(ErrorCode::internal, fmt::format("The part \"{}\" was not written: {}.", part.name, trouble));
   }
 }
 
@@ -81,10 +86,13 @@ TopoDS_Shape solid_of(const TopoDS_Shape& shape) {
   return solid;
 }
 
-handle<TDocStd_Document> document_of(const std::vector<Part>& parts, const std::string& name, std::vector<TopoDS_Shape>& solids) {
+handle<TDocStd_Document> document_of(const std::vector<Part>& parts, const std::string& name,
+                                     std::vector<TopoDS_Shape>& solids) {
   handle<TDocStd_Document> document = new TDocStd_Document("XmlXCAF");
   const handle<XCAFDoc_ShapeTool> shapes = XCAFDoc_DocumentTool::ShapeTool(document->Main());
-  const auto set_name = [](const TDF_Label& label, const std::string& s) { TDataStd_Name::Set(label, TCollection_ExtendedString(s.c_str(), true)); };
+  const auto set_name = [](const TDF_Label& label, const std::string& s) {
+    TDataStd_Name::Set(label, TCollection_ExtendedString(s.c_str(), true));
+  };
   const TDF_Label assembly = shapes->NewShape();
   for (const Part& part : parts) {
     // A part that was moved keeps its own frame (the head's: its landmarks) and is placed by the assembly.
@@ -104,21 +112,25 @@ handle<TDocStd_Document> document_of(const std::vector<Part>& parts, const std::
   return document;
 }
 
-void name_solids(const handle<Transfer_FinderProcess>& finder, const std::vector<Part>& parts, const std::vector<TopoDS_Shape>& solids) {
+void name_solids(const handle<Transfer_FinderProcess>& finder, const std::vector<Part>& parts,
+                 const std::vector<TopoDS_Shape>& solids) {
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const auto item = handle<StepShape_ManifoldSolidBrep>::DownCast(STEPConstruct::FindEntity(finder, solids[i]));
-    if (item.IsNull()) kernel::fail(fmt::format("Writing the part \"{}\" as STEP", parts[i].name), "its solid was not transferred");
+    if (item.IsNull())
+      kernel::fail(fmt::format("Writing the part \"{}\" as STEP", parts[i].name), "its solid was not transferred");
     item->SetName(text(parts[i].name));
   }
 }
 
 /// One colour for each solid, in the order of the parts. The kernel's own colour writer goes by addresses in memory,
 /// so that no two runs would give the same bytes.
-void colour_solids(const handle<XSControl_WorkSession>& session, const std::vector<Part>& parts, const std::vector<TopoDS_Shape>& solids) {
+void colour_solids(const handle<XSControl_WorkSession>& session, const std::vector<Part>& parts,
+                   const std::vector<TopoDS_Shape>& solids) {
   for (std::size_t i = 0; i < parts.size(); ++i) {
     const solid::Colour& c = parts[i].colour;
     STEPConstruct_Styles styles(session);
-    const handle<StepVisual_Colour> colour = STEPConstruct_Styles::EncodeColor(Quantity_Color(c.red, c.green, c.blue, Quantity_TOC_RGB));
+    const handle<StepVisual_Colour> colour =
+        STEPConstruct_Styles::EncodeColor(Quantity_Color(c.red, c.green, c.blue, Quantity_TOC_RGB));
     const auto item = STEPConstruct::FindEntity(session->TransferWriter()->FinderProcess(), solids[i]);
     styles.AddStyle(item, styles.MakeColorPSA(item, colour, nullptr, nullptr, 0.0), nullptr);
     handle<StepVisual_MechanicalDesignGeometricPresentationRepresentation> presentation;
@@ -158,8 +170,8 @@ void set_header(const handle<StepData_StepModel>& model, const StepOptions& opti
 
 }  // namespace peepwright
 
-/// In the place of the kernel's own, which asks the machine's clock for a header that is overwritten, and fails when that
-/// stands before 1979. The linker lets the program's function go before the library's.
+/// In the place of the kernel's own, which asks the machine's clock for a header that is overwritten, and fails when
+/// that stands before 1979. The linker lets the program's function go before the library's.
 Quantity_Date OSD_Process::SystemDate() { return {}; }
 
 namespace peepwright {

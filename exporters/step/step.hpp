@@ -33,8 +33,8 @@ struct StepPart {
 /// Reads back text that step_text made. Only ever give it our own: the kernel's reader does not survive damaged files.
 std::vector<StepPart> read_own_step(const std::string& text);
 
-/// Throws Error(internal) with the first difference unless `text`, read again, holds the parts: number of solids, names,
-/// colours, volumes within 1e-6 and boxes within 1e-3 mm.
+/// Throws Error(internal) with the first difference unless `text`, read again, holds the parts: number of solids,
+/// names, colours, volumes within 1e-6 and boxes within 1e-3 mm.
 void check_step(const std::string& text, const std::vector<solid::Part>& parts);
 
 }  // namespace peepwright

@@ -14,9 +14,7 @@ void put_bytes(std::string& out, Unsigned value) {
     out += static_cast<char>((value >> shift) & 0xff);
 }
 
-void pad(std::string& out) {
-  out.append((4 - out.size() % 4) % 4, '\0');
-}
+void pad(std::string& out) { out.append((4 - out.size() % 4) % 4, '\0'); }
 
 class Writer {
  public:
@@ -26,10 +24,8 @@ class Writer {
   void tag(std::uint32_t value) { put_bytes(out, value); }
   /// Counts are of eight bytes in CDF-5.
   void count(std::uint64_t value) {
-    if (wide_)
-      put_bytes(out, value);
-    else
-      put_bytes(out, static_cast<std::uint32_t>(value));
+    if (wide_) put_bytes(out, value);
+    else put_bytes(out, static_cast<std::uint32_t>(value));
   }
   void place(std::uint64_t value) { put_bytes(out, value); }
   void list(std::uint32_t kind, std::size_t size) {
@@ -109,30 +105,18 @@ std::string header(const NetcdfLayout& layout, bool wide) {
 std::size_t size_of(NetcdfType type) {
   switch (type) {
     case NetcdfType::int8:
-    case NetcdfType::text:
-      return 1;
-    case NetcdfType::int16:
-      return 2;
-    case NetcdfType::int32:
-      return 4;
-    case NetcdfType::float64:
-      return 8;
+    case NetcdfType::text: return 1;
+    case NetcdfType::int16: return 2;
+    case NetcdfType::int32: return 4;
+    case NetcdfType::float64: return 8;
   }
   return 0;
 }
 
-void put(std::string& out, double value) {
-  put_bytes(out, std::bit_cast<std::uint64_t>(value));
-}
-void put(std::string& out, std::int32_t value) {
-  put_bytes(out, static_cast<std::uint32_t>(value));
-}
-void put(std::string& out, std::int16_t value) {
-  put_bytes(out, static_cast<std::uint16_t>(value));
-}
-void put(std::string& out, std::int8_t value) {
-  out += static_cast<char>(value);
-}
+void put(std::string& out, double value) { put_bytes(out, std::bit_cast<std::uint64_t>(value)); }
+void put(std::string& out, std::int32_t value) { put_bytes(out, static_cast<std::uint32_t>(value)); }
+void put(std::string& out, std::int16_t value) { put_bytes(out, static_cast<std::uint16_t>(value)); }
+void put(std::string& out, std::int8_t value) { out += static_cast<char>(value); }
 
 std::string netcdf_header(NetcdfLayout& layout) {
   constexpr std::uint64_t most = std::numeric_limits<std::uint32_t>::max() - 3;

@@ -36,12 +36,9 @@ void split(std::string_view line, std::vector<std::string>& out) {
     std::string& field = out.emplace_back();
     if (at < line.size() && line[at] == '"') {
       for (++at; at < line.size(); ++at) {
-        if (line[at] != '"')
-          field += line[at];
-        else if (at + 1 < line.size() && line[at + 1] == '"')
-          field += line[++at];
-        else
-          break;
+        if (line[at] != '"') field += line[at];
+        else if (at + 1 < line.size() && line[at + 1] == '"') field += line[++at];
+        else break;
       }
       if (at < line.size()) ++at;
     }
@@ -86,17 +83,17 @@ std::string csv_header(const std::vector<SweepColumn>& columns) {
 
 std::string csv_rows(const std::vector<SweepRow>& rows, const std::vector<Key>& keys, bool uncertainty) {
   fmt::memory_buffer out;
-  const auto add = [&](double value) { fmt::format_to(std::back_inserter(out), ",{}", value == 0 ? 0.0 : value); };  // no -0
+  const auto add = [&](double value) {
+    fmt::format_to(std::back_inserter(out), ",{}", value == 0 ? 0.0 : value);
+  };  // no -0
   const auto add_deg = [&](double rad) { add(Angle::rad(rad).deg()); };
   const auto add_text = [&](std::string_view text) { fmt::format_to(std::back_inserter(out), ",{}", text); };
   const std::size_t between = sweep_columns({}, uncertainty).size() - 2;  // all but the number and the problem
   for (const SweepRow& row : rows) {
     fmt::format_to(std::back_inserter(out), "{}", row.index);
     for (std::size_t k = 0; k < keys.size(); ++k)
-      if (std::isnan(row.values[k]))
-        add_text("");
-      else
-        add(shown_value(row.values[k], info_of(keys[k]).dimension));
+      if (std::isnan(row.values[k])) add_text("");
+      else add(shown_value(row.values[k], info_of(keys[k]).dimension));
     if (!row.outcome) {
       for (std::size_t i = 0; i < between; ++i) add_text("");
       add_text(quoted(row.problem));
@@ -141,7 +138,8 @@ bool SweepReader::read_line() {
   const auto count = static_cast<std::size_t>(in_.gcount());  // with the line's end, where it has one
   if (count == 0) return false;
   if (in_.fail() && !in_.eof())
-    throw Error(ErrorCode::input, fmt::format("{}:{}: is longer than {} bytes; this is no table of a sweep", path_, lines_ + 1, longest_line));
+    throw Error(ErrorCode::input, fmt::format("{}:{}: is longer than {} bytes; this is no table of a sweep", path_,
+                                              lines_ + 1, longest_line));
   whole_ = !in_.eof();
   line_.assign(piece_.data(), whole_ ? count - 1 : count);
   offset_ += line_.size() + (whole_ ? 1 : 0);
@@ -158,7 +156,8 @@ bool SweepReader::next() {
   if (!read_line()) return false;
   split(line_, fields_);
   if (fields_.size() != names_.size() && whole_)
-    throw Error(ErrorCode::input, fmt::format("{}:{}: has {} fields, the header {}", path_, lines_, fields_.size(), names_.size()));
+    throw Error(ErrorCode::input,
+                fmt::format("{}:{}: has {} fields, the header {}", path_, lines_, fields_.size(), names_.size()));
   return true;
 }
 

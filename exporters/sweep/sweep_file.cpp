@@ -20,24 +20,34 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void refuse_write(const std::string& path, std::string_view what, int error) {
-  throw Error(ErrorCode::write, fmt::format("{}: {} ({}); what is written so far stays, go on with --resume", path, what, std::strerror(error)));
+  throw Error(ErrorCode::write, fmt::format("{}: {} ({}); what is written so far stays, go on with --resume", path,
+                                            what, std::strerror(error)));
 }
 
 /// Throws Error(input) unless both are the same part of the same sweep.
 void require_same(const std::string& path, const SweepManifest& there, const SweepManifest& wanted) {
   if (there.version != wanted.version)
-    throw Error(ErrorCode::input, fmt::format("{}: was begun by peepwright {}, this is {}; finish it with that one or begin again in another folder",
-                                              path, there.version, wanted.version));
-  if (there.fingerprint != wanted.fingerprint || there.variants != wanted.variants || there.part != wanted.part || there.parts != wanted.parts)
-    throw Error(ErrorCode::input, fmt::format("{}: is another sweep (of {} variants, part {} of {}): files or options differ. Give the same "
-                                              "ones to --resume, or begin in another folder",
-                                              path, there.variants, there.part, there.parts));
+    throw Error(
+        ErrorCode::input,
+        fmt::format(
+            "{}: was begun by peepwright {}, this is {}; finish it with that one or begin again in another folder",
+            path, there.version, wanted.version));
+  if (there.fingerprint != wanted.fingerprint || there.variants != wanted.variants || there.part != wanted.part ||
+      there.parts != wanted.parts)
+    throw Error(
+        ErrorCode::input,
+        fmt::format("{}: is another sweep (of {} variants, part {} of {}): files or options differ. Give the same "
+                    "ones to --resume, or begin in another folder",
+                    path, there.variants, there.part, there.parts));
 }
 
 }  // namespace
 
 SweepFile::SweepFile(const std::string& folder, SweepManifest manifest, std::string header, Start start)
-    : folder_(folder), stem_(sweep_stem(manifest.part, manifest.parts)), header_(std::move(header)), manifest_(std::move(manifest)) {
+    : folder_(folder),
+      stem_(sweep_stem(manifest.part, manifest.parts)),
+      header_(std::move(header)),
+      manifest_(std::move(manifest)) {
   next_ = manifest_.rows.first;
   const std::string partial_json = (fs::path(folder_) / (stem_ + ".partial.json")).string();
   const std::string json = (fs::path(folder_) / (stem_ + ".json")).string();
@@ -45,8 +55,9 @@ SweepFile::SweepFile(const std::string& folder, SweepManifest manifest, std::str
   const bool begun = fs::exists(partial_json, status);
   if (start == Start::fresh) {
     if (begun)
-      throw Error(ErrorCode::input, fmt::format("{}: a sweep was broken off here; go on with --resume, or remove {} and {}", folder_,
-                                                partial_path(), partial_json));
+      throw Error(ErrorCode::input,
+                  fmt::format("{}: a sweep was broken off here; go on with --resume, or remove {} and {}", folder_,
+                              partial_path(), partial_json));
     begin();
     return;
   }
@@ -92,11 +103,14 @@ void SweepFile::open_and_lock() {
   // A link is not followed: what it names may be anything, and would be emptied.
   file_ = ::open(partial_path().c_str(), O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0666);
   if (file_ < 0) refuse_write(partial_path(), "cannot be opened", errno);
-  struct stat locked {}, there {};
-  const bool ours = ::flock(file_, LOCK_EX | LOCK_NB) == 0 && ::fstat(file_, &locked) == 0 && ::lstat(partial_path().c_str(), &there) == 0 &&
+  struct stat locked {
+  }, there{};
+  const bool ours = ::flock(file_, LOCK_EX | LOCK_NB) == 0 && ::fstat(file_, &locked) == 0 &&
+                    ::lstat(partial_path().c_str(), &there) == 0 &&
                     locked.st_ino == there.st_ino;  // not one that has become a finished table meanwhile
   if (!ours)
-    throw Error(ErrorCode::write, partial_path() + ": another process is writing this sweep; let it finish, or take another folder");
+    throw Error(ErrorCode::write,
+                partial_path() + ": another process is writing this sweep; let it finish, or take another folder");
 }
 
 void SweepFile::begin() {
@@ -115,27 +129,28 @@ void SweepFile::read_back() {
   if (size >= header_.size()) {
     SweepReader reader(partial_path());
     if (reader.header() + "\n" != header_)
-      throw Error(ErrorCode::input, partial_path() + ": its columns are not those of this sweep; begin in another folder");
+      throw Error(ErrorCode::input,
+                  partial_path() + ": its columns are not those of this sweep; begin in another folder");
     kept = reader.offset();
     while (next_ < manifest_.rows.last && reader.next() && reader.line_whole()) {
       if (reader.field(0) != fmt::format("{}", next_))
-        throw Error(ErrorCode::input, fmt::format("{}: variant {} stands where {} should; it was changed. Remove it and begin again",
-                                                  partial_path(), reader.field(0).substr(0, 40), next_));
+        throw Error(ErrorCode::input,
+                    fmt::format("{}: variant {} stands where {} should; it was changed. Remove it and begin again",
+                                partial_path(), reader.field(0).substr(0, 40), next_));
       ++next_;
       kept = reader.offset();
     }
   }
-  if (::ftruncate(file_, static_cast<off_t>(kept)) != 0) refuse_write(partial_path(), "cannot be cut to its last whole row", errno);
+  if (::ftruncate(file_, static_cast<off_t>(kept)) != 0)
+    refuse_write(partial_path(), "cannot be cut to its last whole row", errno);
   if (kept == 0) append(header_, next_);
 }
 
 void SweepFile::append(const std::string& rows, std::uint64_t next) {
   for (std::size_t done = 0; done < rows.size();) {
     const ssize_t count = ::write(file_, rows.data() + done, rows.size() - done);
-    if (count >= 0)
-      done += static_cast<std::size_t>(count);
-    else if (errno != EINTR)
-      refuse_write(partial_path(), "cannot be written", errno);
+    if (count >= 0) done += static_cast<std::size_t>(count);
+    else if (errno != EINTR) refuse_write(partial_path(), "cannot be written", errno);
   }
   next_ = next;
 }

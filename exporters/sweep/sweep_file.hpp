@@ -8,8 +8,8 @@
 
 namespace peepwright {
 
-/// While it runs, STEM.partial.csv holds the header and the rows so far, in order, and STEM.partial.json says so. At the
-/// end, and never before, they become STEM.csv and STEM.json. A process killed at any moment leaves at worst a last
+/// While it runs, STEM.partial.csv holds the header and the rows so far, in order, and STEM.partial.json says so. At
+/// the end, and never before, they become STEM.csv and STEM.json. A process killed at any moment leaves at worst a last
 /// line without its end, which resuming cuts off. One process at a time writes a sweep.
 class SweepFile {
  public:

@@ -19,12 +19,14 @@ constexpr std::string_view schema = "peepwright-sweep-1";
 std::uint64_t count_of(const nlohmann::json& json, const std::string& path, std::string_view name) {
   const auto& value = json.at(std::string(name));
   if (!value.is_number_unsigned() || value.get<std::uint64_t>() > SweepPlan::most_variants)
-    throw Error(ErrorCode::input, fmt::format("{}: does not describe a sweep ({} is no whole number of up to {})", path, name, SweepPlan::most_variants));
+    throw Error(ErrorCode::input, fmt::format("{}: does not describe a sweep ({} is no whole number of up to {})", path,
+                                              name, SweepPlan::most_variants));
   return value.get<std::uint64_t>();
 }
-}
+}  // namespace
 
-SweepManifest manifest_of(const SweepPlan& plan, const std::string& fingerprint, std::uint64_t part, std::uint64_t parts) {
+SweepManifest manifest_of(const SweepPlan& plan, const std::string& fingerprint, std::uint64_t part,
+                          std::uint64_t parts) {
   SweepManifest out;
   out.version = version();
   out.fingerprint = fingerprint;
@@ -47,8 +49,13 @@ SweepManifest manifest_of(const SweepPlan& plan, const std::string& fingerprint,
 std::string manifest_json(const SweepManifest& m) {
   nlohmann::ordered_json axes = nlohmann::ordered_json::array();
   for (const auto& a : m.axes)
-    axes.push_back({{"key", a.key}, {"column", a.column}, {"unit", a.unit}, {"from", a.from}, {"to", a.to},
-                    {"step", a.step}, {"values", a.values}});
+    axes.push_back({{"key", a.key},
+                    {"column", a.column},
+                    {"unit", a.unit},
+                    {"from", a.from},
+                    {"to", a.to},
+                    {"step", a.step},
+                    {"values", a.values}});
   const nlohmann::ordered_json out{{"schema", schema},
                                    {"version", m.version},
                                    {"fingerprint", m.fingerprint},
@@ -71,10 +78,12 @@ SweepManifest read_manifest(const std::string& path) {
   constexpr std::uintmax_t largest = 1 << 20;
   std::error_code status;
   if (const auto size = std::filesystem::file_size(path, status); status || size > largest)
-    throw Error(ErrorCode::input, fmt::format("{}: does not describe a sweep (no regular file of up to {} bytes)", path, largest));
+    throw Error(ErrorCode::input,
+                fmt::format("{}: does not describe a sweep (no regular file of up to {} bytes)", path, largest));
   try {
     const auto json = nlohmann::json::parse(in);
-    if (json.at("schema").get<std::string>() != schema) throw Error(ErrorCode::input, path + ": is of another schema than " + std::string(schema));
+    if (json.at("schema").get<std::string>() != schema)
+      throw Error(ErrorCode::input, path + ": is of another schema than " + std::string(schema));
     SweepManifest out;
     json.at("version").get_to(out.version);
     json.at("fingerprint").get_to(out.fingerprint);
@@ -84,7 +93,8 @@ SweepManifest read_manifest(const std::string& path) {
     out.parts = count_of(json, path, "parts");
     json.at("complete").get_to(out.complete);
     for (const auto& a : json.at("vary"))
-      out.axes.push_back({a.at("key"), a.at("column"), a.at("unit"), a.at("from"), a.at("to"), a.at("step"), count_of(a, path, "values")});
+      out.axes.push_back({a.at("key"), a.at("column"), a.at("unit"), a.at("from"), a.at("to"), a.at("step"),
+                          count_of(a, path, "values")});
     json.at("population").get_to(out.population);
     out.latin_points = count_of(json, path, "latin_hypercube");
     out.rows = slice_of(out.variants, out.part, out.parts);

@@ -18,17 +18,18 @@ struct SweepManifest {
     bool operator==(const Axis&) const = default;
   };
   std::string version, fingerprint, bow_label;
-  std::uint64_t variants = 0;          ///< of the whole sweep
+  std::uint64_t variants = 0;  ///< of the whole sweep
   std::uint64_t part = 1, parts = 1;
-  Slice rows;                          ///< of this part
-  std::vector<Axis> axes;              ///< varied keys, in the order they were named
-  std::string population;              ///< NAME:N:seed; empty without one
+  Slice rows;              ///< of this part
+  std::vector<Axis> axes;  ///< varied keys, in the order they were named
+  std::string population;  ///< NAME:N:seed; empty without one
   std::uint64_t latin_points = 0;
   bool complete = false;
 };
 
 /// Manifest of one part of a plan.
-SweepManifest manifest_of(const SweepPlan& plan, const std::string& fingerprint, std::uint64_t part, std::uint64_t parts);
+SweepManifest manifest_of(const SweepPlan& plan, const std::string& fingerprint, std::uint64_t part,
+                          std::uint64_t parts);
 
 /// Schema peepwright-sweep-1; ends with a newline.
 std::string manifest_json(const SweepManifest& manifest);

@@ -46,16 +46,12 @@ Kind kind_of(std::string_view name) {
 
 NetcdfType type_of(Kind kind) {
   switch (kind) {
-    case Kind::number:
-      return NetcdfType::float64;
-    case Kind::variant:
-      return NetcdfType::int32;
-    case Kind::problem:
-      return NetcdfType::int16;
+    case Kind::number: return NetcdfType::float64;
+    case Kind::variant: return NetcdfType::int32;
+    case Kind::problem: return NetcdfType::int16;
     case Kind::verdict:
     case Kind::yes_or_no:
-    case Kind::not_met:
-      return NetcdfType::int8;
+    case Kind::not_met: return NetcdfType::int8;
   }
   return NetcdfType::float64;
 }
@@ -88,17 +84,10 @@ NetcdfVariable variable_of(const std::string& name, Kind kind) {
     v.attributes.push_back({"flag_meanings", std::move(words)});
   };
   switch (kind) {
-    case Kind::number:
-      v.attributes.push_back({"_FillValue", no_value});
-      break;
-    case Kind::variant:
-      break;
-    case Kind::verdict:
-      meanings("flag_values", {0, 1, 2}, fmt::format("{}", fmt::join(verdicts, " ")));
-      break;
-    case Kind::yes_or_no:
-      meanings("flag_values", {0, 1}, "no yes");
-      break;
+    case Kind::number: v.attributes.push_back({"_FillValue", no_value}); break;
+    case Kind::variant: break;
+    case Kind::verdict: meanings("flag_values", {0, 1, 2}, fmt::format("{}", fmt::join(verdicts, " "))); break;
+    case Kind::yes_or_no: meanings("flag_values", {0, 1}, "no yes"); break;
     case Kind::not_met: {
       std::vector<std::int8_t> masks;
       std::string words;
@@ -109,9 +98,7 @@ NetcdfVariable variable_of(const std::string& name, Kind kind) {
       meanings("flag_masks", masks, words);
       break;
     }
-    case Kind::problem:
-      v.attributes.push_back({"_FillValue", std::int16_t{-1}});
-      break;
+    case Kind::problem: v.attributes.push_back({"_FillValue", std::int16_t{-1}}); break;
   }
   return v;
 }
@@ -181,12 +168,8 @@ void add_value(const SweepReader& reader, Column& column,
                const std::map<std::string, std::int16_t, std::less<>>& problems) {
   const std::string_view text = reader.field(column.place);
   switch (column.kind) {
-    case Kind::number:
-      put(column.values, reader.number(column.place).value_or(no_value));
-      return;
-    case Kind::variant:
-      put(column.values, static_cast<std::int32_t>(reader.number(column.place).value_or(-1)));
-      return;
+    case Kind::number: put(column.values, reader.number(column.place).value_or(no_value)); return;
+    case Kind::variant: put(column.values, static_cast<std::int32_t>(reader.number(column.place).value_or(-1))); return;
     case Kind::problem: {
       const auto known = problems.find(text);
       const auto last = static_cast<std::int16_t>(problems.size() - 1);
@@ -201,9 +184,7 @@ void add_value(const SweepReader& reader, Column& column,
       put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : at - verdicts.begin()));
       return;
     }
-    case Kind::yes_or_no:
-      put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : text == "yes"));
-      return;
+    case Kind::yes_or_no: put(column.values, static_cast<std::int8_t>(text.empty() ? -1 : text == "yes")); return;
     case Kind::not_met: {
       if (!reader.field(reader.column("problem")).empty()) return put(column.values, std::int8_t{-1});
       int mask = 0;

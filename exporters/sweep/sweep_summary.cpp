@@ -33,8 +33,17 @@ Places places_in(const SweepReader& reader, const SweepManifest& manifest, const
     if (at == SweepReader::npos) throw Error(ErrorCode::input, fmt::format("{}: has no column {}", csv, name));
     return at;
   };
-  Places p{place("mark_mm"),   reader.column("mark_uncertainty_mm"), place("peep_height_mm"), place("longest_m"),
-           place("head_forward_mm"), place("head_up_mm"), place("clears"), place("not_met"), place("problem"), {}, {}};
+  Places p{place("mark_mm"),
+           reader.column("mark_uncertainty_mm"),
+           place("peep_height_mm"),
+           place("longest_m"),
+           place("head_forward_mm"),
+           place("head_up_mm"),
+           place("clears"),
+           place("not_met"),
+           place("problem"),
+           {},
+           {}};
   for (const std::string_view name : clearance_names) {
     std::string column(name);
     std::ranges::replace(column, '-', '_');
@@ -87,10 +96,8 @@ SweepSummary summarise(const std::string& csv, const SweepManifest& manifest) {
     row.variant = variant;
     if (const std::string_view problem = reader.field(at.problem); !problem.empty()) {
       const auto known = out.problems.find(std::string(problem));
-      if (known != out.problems.end())
-        ++known->second;
-      else if (out.problems.size() < SweepSummary::most_problems)
-        out.problems.emplace(problem, 1);
+      if (known != out.problems.end()) ++known->second;
+      else if (out.problems.size() < SweepSummary::most_problems) out.problems.emplace(problem, 1);
     } else {
       row.solved = true;
       row.clear = reader.field(at.clears) == "yes";
@@ -110,7 +117,8 @@ SweepSummary summarise(const std::string& csv, const SweepManifest& manifest) {
       std::size_t missed = 0;
       for (std::size_t i = 0; i < clearance_names.size(); ++i) {
         out.clearances[i].gap.add(reader.number(at.gaps[i]).value_or(no_value), variant);
-        const bool unmet = fmt::format(";{};", not_met).find(fmt::format(";{};", clearance_names[i])) != std::string::npos;
+        const bool unmet =
+            fmt::format(";{};", not_met).find(fmt::format(";{};", clearance_names[i])) != std::string::npos;
         out.clearances[i].not_met += unmet;
         missed += unmet;
       }

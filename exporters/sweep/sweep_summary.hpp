@@ -38,14 +38,14 @@ struct SweepSummary {
     Extent gap;
     std::uint64_t not_met = 0;
   };
-  std::vector<OfClearance> clearances;  ///< as `clearance_names`
-  std::size_t worst_count = 0;          ///< most clearances not met by one variant …
-  std::uint64_t worst_at = 0;           ///< … the first that has so many
+  std::vector<OfClearance> clearances;            ///< as `clearance_names`
+  std::size_t worst_count = 0;                    ///< most clearances not met by one variant …
+  std::uint64_t worst_at = 0;                     ///< … the first that has so many
   std::map<std::string, std::uint64_t> problems;  ///< in words, at most `most_problems` of them
   static constexpr std::size_t most_problems = 5;
-  std::vector<std::map<std::int64_t, SweepGroup>> by_axis;              ///< for each varied key
-  std::map<std::pair<std::int64_t, std::int64_t>, SweepGroup> by_two;   ///< over the first two varied keys
-  std::map<std::int64_t, Extent> longest_by_height;                      ///< whole millimetres of peep height
+  std::vector<std::map<std::int64_t, SweepGroup>> by_axis;             ///< for each varied key
+  std::map<std::pair<std::int64_t, std::int64_t>, SweepGroup> by_two;  ///< over the first two varied keys
+  std::map<std::int64_t, Extent> longest_by_height;                    ///< whole millimetres of peep height
 };
 
 /// Reads `csv`. Throws Error(input) when it is not the table that `manifest` describes.

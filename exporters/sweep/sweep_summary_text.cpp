@@ -16,12 +16,14 @@ std::string percent(std::uint64_t part, std::uint64_t whole) {
 
 /// An axis's value as people write it: lengths with both units.
 std::string shown(const SweepManifest::Axis& axis, double value, PaperUnits units) {
-  if (axis.unit == "mm") return units == PaperUnits::inches ? inches_text(Length::mm(value)) : mm_text(Length::mm(value));
+  if (axis.unit == "mm")
+    return units == PaperUnits::inches ? inches_text(Length::mm(value)) : mm_text(Length::mm(value));
   return fmt::format("{:.6g}{}{}", value, axis.unit.empty() ? "" : " ", axis.unit);
 }
 
 /// Where a design stops working: the values at which every variant clears, and at which any does.
-std::string limits_of(const SweepManifest::Axis& axis, const std::map<std::int64_t, SweepGroup>& groups, PaperUnits units) {
+std::string limits_of(const SweepManifest::Axis& axis, const std::map<std::int64_t, SweepGroup>& groups,
+                      PaperUnits units) {
   const auto range = [&](auto holds) -> std::string {
     const SweepGroup *first = nullptr, *last = nullptr;
     bool gap = false, left = false;
@@ -57,7 +59,8 @@ std::string summary_text(const SweepSummary& s, PaperUnits units) {
   }
   if (s.solved == 0) return out;
   const auto line = [&](std::string_view name, const Extent& e, auto text) {
-    out += fmt::format("{:<9}{} to {}, mean {} (variants {}, {})\n", name, text(e.least), text(e.most), text(e.mean()), e.least_at, e.most_at);
+    out += fmt::format("{:<9}{} to {}, mean {} (variants {}, {})\n", name, text(e.least), text(e.most), text(e.mean()),
+                       e.least_at, e.most_at);
   };
   line("Mark:", s.mark, length);
   line("Height:", s.height, length);
@@ -67,10 +70,11 @@ std::string summary_text(const SweepSummary& s, PaperUnits units) {
   out += "Clearances on solids, least to most, and how many variants miss what is wanted:\n";
   for (std::size_t i = 0; i < clearance_names.size(); ++i) {
     const auto& c = s.clearances[i];
-    out += fmt::format("  {:<20}{:>8} to {:>8} mm   {} missed (least: variant {})\n", clearance_names[i], number_text(c.gap.least, 2),
-                       number_text(c.gap.most, 2), c.not_met, c.gap.least_at);
+    out += fmt::format("  {:<20}{:>8} to {:>8} mm   {} missed (least: variant {})\n", clearance_names[i],
+                       number_text(c.gap.least, 2), number_text(c.gap.most, 2), c.not_met, c.gap.least_at);
   }
-  if (s.worst_count > 0) out += fmt::format("Worst:   variant {} misses {} of {}\n", s.worst_at, s.worst_count, clearance_names.size());
+  if (s.worst_count > 0)
+    out += fmt::format("Worst:   variant {} misses {} of {}\n", s.worst_at, s.worst_count, clearance_names.size());
   if (!s.manifest.axes.empty()) out += "Limits:\n";
   for (std::size_t k = 0; k < s.manifest.axes.size(); ++k) out += limits_of(s.manifest.axes[k], s.by_axis[k], units);
   return out;
@@ -84,20 +88,34 @@ std::string summary_json(const SweepSummary& s) {
   };
   Json clearances = Json::array(), axes = Json::array(), problems = Json::array();
   for (std::size_t i = 0; i < clearance_names.size(); ++i)
-    clearances.push_back({{"name", clearance_names[i]}, {"gap_mm", extent(s.clearances[i].gap)}, {"not_met", s.clearances[i].not_met}});
+    clearances.push_back(
+        {{"name", clearance_names[i]}, {"gap_mm", extent(s.clearances[i].gap)}, {"not_met", s.clearances[i].not_met}});
   for (std::size_t k = 0; k < s.manifest.axes.size(); ++k) {
     Json values = Json::array();
     for (const auto& [number, g] : s.by_axis[k])
-      values.push_back({{"value", g.key_value()}, {"variants", g.tried}, {"clear", g.clear}, {"mark_mm", extent(g.mark)},
-                        {"mark_uncertainty_mm", extent(g.uncertainty)}, {"longest_m", extent(g.longest)}});
+      values.push_back({{"value", g.key_value()},
+                        {"variants", g.tried},
+                        {"clear", g.clear},
+                        {"mark_mm", extent(g.mark)},
+                        {"mark_uncertainty_mm", extent(g.uncertainty)},
+                        {"longest_m", extent(g.longest)}});
     axes.push_back({{"key", s.manifest.axes[k].key}, {"unit", s.manifest.axes[k].unit}, {"values", values}});
   }
   for (const auto& [problem, count] : s.problems) problems.push_back({{"problem", problem}, {"variants", count}});
-  const Json out{{"schema", "peepwright-sweep-summary-1"}, {"version", s.manifest.version}, {"variants", s.rows},
-                 {"solved", s.solved}, {"clear", s.clear}, {"mark_mm", extent(s.mark)}, {"peep_height_mm", extent(s.height)},
-                 {"longest_m", extent(s.longest)}, {"head_forward_mm", extent(s.forward)}, {"head_up_mm", extent(s.up)},
-                 {"clearances", clearances}, {"worst", {{"variant", s.worst_at}, {"not_met", s.worst_count}}},
-                 {"by_key", axes}, {"problems", problems}};
+  const Json out{{"schema", "peepwright-sweep-summary-1"},
+                 {"version", s.manifest.version},
+                 {"variants", s.rows},
+                 {"solved", s.solved},
+                 {"clear", s.clear},
+                 {"mark_mm", extent(s.mark)},
+                 {"peep_height_mm", extent(s.height)},
+                 {"longest_m", extent(s.longest)},
+                 {"head_forward_mm", extent(s.forward)},
+                 {"head_up_mm", extent(s.up)},
+                 {"clearances", clearances},
+                 {"worst", {{"variant", s.worst_at}, {"not_met", s.worst_count}}},
+                 {"by_key", axes},
+                 {"problems", problems}};
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

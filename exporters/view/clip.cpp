@@ -76,21 +76,11 @@ Path placed(const Path& path, double scale, Point origin) {
   Path out;
   const auto put = [&](Point p) { return origin + scale * p; };
   for (const Path::Piece& piece : path.pieces()) switch (piece.step) {
-      case Path::Step::move:
-        out.move_to(put(piece.p[0]));
-        break;
-      case Path::Step::line:
-        out.line_to(put(piece.p[0]));
-        break;
-      case Path::Step::curve:
-        out.curve_to(put(piece.p[0]), put(piece.p[1]), put(piece.p[2]));
-        break;
-      case Path::Step::arc:
-        out.arc(put(piece.p[0]), scale * piece.radius, piece.from, piece.to);
-        break;
-      case Path::Step::close:
-        out.close();
-        break;
+      case Path::Step::move: out.move_to(put(piece.p[0])); break;
+      case Path::Step::line: out.line_to(put(piece.p[0])); break;
+      case Path::Step::curve: out.curve_to(put(piece.p[0]), put(piece.p[1]), put(piece.p[2])); break;
+      case Path::Step::arc: out.arc(put(piece.p[0]), scale * piece.radius, piece.from, piece.to); break;
+      case Path::Step::close: out.close(); break;
     }
   return out;
 }
@@ -99,21 +89,11 @@ Path clipped(const Path& path, const Box& box) {
   Clipper clipper(box);
   Point at, first;
   for (const Path::Piece& piece : path.pieces()) switch (piece.step) {
-      case Path::Step::move:
-        at = first = piece.p[0];
-        break;
-      case Path::Step::line:
-        clipper.to(at, piece.p[0]), at = piece.p[0];
-        break;
-      case Path::Step::curve:
-        clipper.curve(at, piece.p[0], piece.p[1], piece.p[2], 0), at = piece.p[2];
-        break;
-      case Path::Step::arc:
-        clipper.arc(piece);
-        break;
-      case Path::Step::close:
-        clipper.to(at, first), at = first;
-        break;
+      case Path::Step::move: at = first = piece.p[0]; break;
+      case Path::Step::line: clipper.to(at, piece.p[0]), at = piece.p[0]; break;
+      case Path::Step::curve: clipper.curve(at, piece.p[0], piece.p[1], piece.p[2], 0), at = piece.p[2]; break;
+      case Path::Step::arc: clipper.arc(piece); break;
+      case Path::Step::close: clipper.to(at, first), at = first; break;
     }
   return clipper.take();
 }

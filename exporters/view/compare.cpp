@@ -17,9 +17,7 @@ using view::Draft;
 using view::Look;
 using view::Placement;
 
-double deg(double rad) {
-  return Angle::rad(rad).deg();
-}
+double deg(double rad) { return Angle::rad(rad).deg(); }
 
 std::string reach_text(const Reach& reach) {
   return reach.longest_m == 0 ? "none" : (reach.beyond_limit ? "over " : "") + number_text(reach.longest_m, 1);
@@ -38,10 +36,8 @@ std::string signed_text(double value) {
 /// What tells the two apart stands first: a long name is cut off at its end.
 std::string name_of(const Fit& fit, const Fit& other) {
   std::string out;
-  if (fit.peep == Peep::tied)
-    out = "peep as tied: ";
-  else if (other.peep == Peep::tied)
-    out = "peep as it should be: ";
+  if (fit.peep == Peep::tied) out = "peep as tied: ";
+  else if (other.peep == Peep::tied) out = "peep as it should be: ";
   if (!fit.spec.archer_label.empty()) out += fit.spec.archer_label + ", ";
   return out + (fit.spec.bow_label.empty() ? std::string("bow") : fit.spec.bow_label);
 }
@@ -116,14 +112,13 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b) {
   add("eye travel, near to far", "mm", [](const Fit& f) { return f.eye_travel_mm; });
   if (a.reach.longest_m > 0 && b.reach.longest_m > 0 && !a.reach.beyond_limit && !b.reach.beyond_limit)
     add("longest distance", "m", [](const Fit& f) { return f.reach.longest_m; });
-  else
-    rows.push_back({"longest distance", "m", 0, 0, reach_text(a.reach), reach_text(b.reach)});
+  else rows.push_back({"longest distance", "m", 0, 0, reach_text(a.reach), reach_text(b.reach)});
   return rows;
 }
 
 std::string comparison_text(const Fit& a, const Fit& b) {
-  std::string out =
-      fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a, b), name_of(b, a), "", "A", "B", "B - A");
+  std::string out = fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a, b), name_of(b, a), "",
+                                "A", "B", "B - A");
   for (const ComparedRow& row : compared(a, b)) {
     const auto cells = cells_of(row);
     out += fmt::format("  {:<30} {:>10} {:>10} {:>10}", cells[0], cells[1], cells[2], cells[3]);

@@ -23,31 +23,23 @@ struct Part {
 std::vector<Part> parts_of(const Path& path) {
   std::vector<Part> parts;
   for (const Path::Piece& piece : path.pieces()) {
-    if (piece.step == Path::Step::move)
-      parts.push_back({piece.p[0], {}});
-    else if (!parts.empty())
-      parts.back().pieces.push_back(piece);
+    if (piece.step == Path::Step::move) parts.push_back({piece.p[0], {}});
+    else if (!parts.empty()) parts.back().pieces.push_back(piece);
   }
   return parts;
 }
 
-Point end_of(const Path::Piece& piece) {
-  return piece.step == Path::Step::curve ? piece.p[2] : piece.p[0];
-}
+Point end_of(const Path::Piece& piece) { return piece.step == Path::Step::curve ? piece.p[2] : piece.p[0]; }
 
-Point end_of(const Part& part) {
-  return part.pieces.empty() ? part.start : end_of(part.pieces.back());
-}
+Point end_of(const Part& part) { return part.pieces.empty() ? part.start : end_of(part.pieces.back()); }
 
 Part reversed(const Part& part) {
   Part out{end_of(part), {}};
   for (std::size_t i = part.pieces.size(); i-- > 0;) {
     const Point to = i == 0 ? part.start : end_of(part.pieces[i - 1]);
     Path::Piece piece = part.pieces[i];
-    if (piece.step == Path::Step::curve)
-      piece.p = {piece.p[1], piece.p[0], to};
-    else
-      piece.p[0] = to;
+    if (piece.step == Path::Step::curve) piece.p = {piece.p[1], piece.p[0], to};
+    else piece.p[0] = to;
     out.pieces.push_back(piece);
   }
   return out;
@@ -83,10 +75,8 @@ Path path_of(Point start, const Path::Piece* first, const Path::Piece* last) {
   Path out;
   out.move_to(start);
   for (; first != last; ++first)
-    if (first->step == Path::Step::curve)
-      out.curve_to(first->p[0], first->p[1], first->p[2]);
-    else
-      out.line_to(first->p[0]);
+    if (first->step == Path::Step::curve) out.curve_to(first->p[0], first->p[1], first->p[2]);
+    else out.line_to(first->p[0]);
   return out;
 }
 

@@ -16,12 +16,8 @@ constexpr double pi = std::numbers::pi;
 constexpr double gap_mm = 1.0, beyond_mm = 1.6, arrow_length_mm = 2.6, arrow_half_width_mm = 0.42;
 constexpr double text_gap_mm = 0.9, clearance_mm = 0.5, shelf_mm = 0.7;
 
-double length(Point p) {
-  return std::hypot(p.x, p.y);
-}
-Point unit(Point p) {
-  return (1 / length(p)) * p;
-}
+double length(Point p) { return std::hypot(p.x, p.y); }
+Point unit(Point p) { return (1 / length(p)) * p; }
 
 Box centred(Point c, const TextSize& size) {
   return {c.x - size.width / 2, c.y - size.height / 2, c.x + size.width / 2, c.y + size.height / 2};

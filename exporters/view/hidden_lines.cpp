@@ -28,12 +28,8 @@ namespace {
 
 using solid::dot;
 
-gp_Dir direction(const Point3& v) {
-  return {v.x, v.y, v.z};
-}
-Point3 plain(const gp_XYZ& p) {
-  return {p.X(), p.Y(), p.Z()};
-}
+gp_Dir direction(const Point3& v) { return {v.x, v.y, v.z}; }
+Point3 plain(const gp_XYZ& p) { return {p.X(), p.Y(), p.Z()}; }
 
 /// What stands before a group's lines, and how much of it they shine through.
 struct Screens {
@@ -215,9 +211,7 @@ Point ViewDirection::picture(const Point3& p) const {
   return {dot(p, right), -dot(p, solid::cross(toward_viewer, right))};
 }
 
-double ViewDirection::depth(const Point3& p) const {
-  return dot(p, toward_viewer);
-}
+double ViewDirection::depth(const Point3& p) const { return dot(p, toward_viewer); }
 
 ViewDirection side_of(bool right_handed) {
   return right_handed ? ViewDirection{{0, -1, 0}, {1, 0, 0}} : ViewDirection{{0, 1, 0}, {-1, 0, 0}};

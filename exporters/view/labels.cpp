@@ -15,9 +15,7 @@ namespace {
 constexpr double forbidden = 1e4;
 constexpr double leader_over_line = 1.5, leader_over_leader = 60;
 
-Box grown(const Box& box, double by) {
-  return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by};
-}
+Box grown(const Box& box, double by) { return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by}; }
 
 Box around(const Segment& s) {
   return {std::min(s.a.x, s.b.x), std::min(s.a.y, s.b.y), std::max(s.a.x, s.b.x), std::max(s.a.y, s.b.y)};
@@ -90,12 +88,8 @@ std::vector<Segment> segments_of(const Path& path, int pieces) {
   Point at, start;
   const auto to = [&](Point p) { out.push_back({at, p}), at = p; };
   for (const Path::Piece& piece : path.pieces()) switch (piece.step) {
-      case Path::Step::move:
-        at = start = piece.p[0];
-        break;
-      case Path::Step::line:
-        to(piece.p[0]);
-        break;
+      case Path::Step::move: at = start = piece.p[0]; break;
+      case Path::Step::line: to(piece.p[0]); break;
       case Path::Step::curve: {
         const Point p0 = at;
         for (int i = 1; i <= pieces; ++i) {
@@ -109,16 +103,12 @@ std::vector<Segment> segments_of(const Path& path, int pieces) {
         for (int i = 0; i <= steps; ++i) {
           const double angle = piece.from + (piece.to - piece.from) * i / steps;
           const Point p = piece.p[0] + piece.radius * Point{std::cos(angle), std::sin(angle)};
-          if (i == 0 && out.empty())
-            at = start = p;
-          else
-            to(p);
+          if (i == 0 && out.empty()) at = start = p;
+          else to(p);
         }
         break;
       }
-      case Path::Step::close:
-        to(start);
-        break;
+      case Path::Step::close: to(start); break;
     }
   return out;
 }
@@ -134,10 +124,8 @@ bool meets(const Segment& s, const Box& box) {
   const auto clip = [&](double p, double q) {
     if (p == 0) return q >= 0;
     const double t = q / p;
-    if (p < 0)
-      from = std::max(from, t);
-    else
-      to = std::min(to, t);
+    if (p < 0) from = std::max(from, t);
+    else to = std::min(to, t);
     return from <= to;
   };
   return clip(-d.x, s.a.x - box.x0) && clip(d.x, box.x1 - s.a.x) && clip(-d.y, s.a.y - box.y0) &&

@@ -55,16 +55,10 @@ const typename Map::mapped_type& need(const Map& map, std::string_view name) {
 
 }  // namespace
 
-const Stroke& Look::pen(std::string_view name) const {
-  return need(pens, name);
-}
-const TextStyle& Look::style(std::string_view name) const {
-  return need(styles, name);
-}
+const Stroke& Look::pen(std::string_view name) const { return need(pens, name); }
+const TextStyle& Look::style(std::string_view name) const { return need(styles, name); }
 
-const std::vector<std::string>& Look::text(std::string_view name) const {
-  return need(texts, name);
-}
+const std::vector<std::string>& Look::text(std::string_view name) const { return need(texts, name); }
 
 PageSize Look::size(std::string_view page, std::string_view paper) const {
   PageSize size = need(papers, paper);

@@ -67,12 +67,9 @@ Path above(const Path& path, double y) {
   for (const Path::Piece& piece : path.pieces()) {
     if (piece.step == Path::Step::move) keep = piece.p[0].y < y;
     if (!keep) continue;
-    if (piece.step == Path::Step::move)
-      out.move_to(piece.p[0]);
-    else if (piece.step == Path::Step::line)
-      out.line_to(piece.p[0]);
-    else
-      out.curve_to(piece.p[0], piece.p[1], piece.p[2]);
+    if (piece.step == Path::Step::move) out.move_to(piece.p[0]);
+    else if (piece.step == Path::Step::line) out.line_to(piece.p[0]);
+    else out.curve_to(piece.p[0], piece.p[1], piece.p[2]);
   }
   return out;
 }

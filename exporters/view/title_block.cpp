@@ -7,9 +7,7 @@
 
 namespace peepwright::view {
 
-std::string scale_text(double reduction) {
-  return fmt::format("1 : {:g}", reduction);
-}
+std::string scale_text(double reduction) { return fmt::format("1 : {:g}", reduction); }
 
 void TitleBlock::heading(const std::string& title, const std::string& second) {
   TextStyle big = look_.style("title"), small = look_.style("field");
@@ -77,13 +75,9 @@ void TitleBlock::line(const std::vector<std::string>& cells, const std::vector<d
   y_ = below + 0.4;
 }
 
-void TitleBlock::rule() {
-  canvas_.line({box_.x0, y_}, {box_.x1, y_}, look_.pen("rule"));
-}
+void TitleBlock::rule() { canvas_.line({box_.x0, y_}, {box_.x1, y_}, look_.pen("rule")); }
 
-void TitleBlock::close() {
-  canvas_.stroke(Path::rectangle({box_.x0, box_.y0, box_.x1, y_}), look_.pen("frame"));
-}
+void TitleBlock::close() { canvas_.stroke(Path::rectangle({box_.x0, box_.y0, box_.x1, y_}), look_.pen("frame")); }
 
 void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::string& words, double reduction) {
   canvas.text(fmt::format("{}  {}", words, scale_text(reduction)), look.style("panel"),

@@ -33,9 +33,7 @@ struct Timed {
   double by_kernel_ms = 0, by_engine_ms = 0;
 };
 
-double milliseconds_since(std::clock_t begin) {
-  return 1e3 * double(std::clock() - begin) / CLOCKS_PER_SEC;
-}
+double milliseconds_since(std::clock_t begin) { return 1e3 * double(std::clock() - begin) / CLOCKS_PER_SEC; }
 
 /// Processor time of one variant each way. The whole face counts for both: the kernel knows no patches.
 Timed timed(const SweepPlan& plan, bool new_heads) {

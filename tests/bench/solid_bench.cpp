@@ -105,8 +105,7 @@ void a_hundred_holes(benchmark::State& state) {
   const bool at_once = state.range(0) != 0;
   for (auto _ : state) {
     Shape rest = plate;
-    if (at_once)
-      rest = cut(rest, holes, "a plate");
+    if (at_once) rest = cut(rest, holes, "a plate");
     else
       for (const Shape& hole : holes) rest = cut(rest, {hole}, "a plate");
     benchmark::DoNotOptimize(rest);

@@ -19,15 +19,11 @@ Spec bow() {
 }
 
 /// One face and one bow; the sight's extension varies, or where on the face the arrow lies.
-SweepPlan one_face() {
-  return {bow(), {parse_variation("sight.extension=100 mm..250 mm/0.15 mm")}, std::nullopt};
-}
+SweepPlan one_face() { return {bow(), {parse_variation("sight.extension=100 mm..250 mm/0.15 mm")}, std::nullopt}; }
 SweepPlan one_face_moved() {
   return {bow(), {parse_variation("archer.face.eye_to_arrow=80 mm..110 mm/0.03 mm")}, std::nullopt};
 }
-SweepPlan faces() {
-  return {bow(), {}, Population("adult-male:1000")};
-}
+SweepPlan faces() { return {bow(), {}, Population("adult-male:1000")}; }
 
 /// A numeric fit and how far string and nose, arrow and chin, string and mouth corner are apart.
 double fit_with_three_clearances(const Spec& spec, std::shared_ptr<const solid::HeadModel>& head, bool new_head) {
@@ -58,15 +54,9 @@ void three_clearances(benchmark::State& state, const SweepPlan& plan) {
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(plan.size()));
 }
 
-void three_clearances_shared_head(benchmark::State& state) {
-  three_clearances(state, one_face());
-}
-void three_clearances_shared_head_moved(benchmark::State& state) {
-  three_clearances(state, one_face_moved());
-}
-void three_clearances_face_of_its_own(benchmark::State& state) {
-  three_clearances(state, faces());
-}
+void three_clearances_shared_head(benchmark::State& state) { three_clearances(state, one_face()); }
+void three_clearances_shared_head_moved(benchmark::State& state) { three_clearances(state, one_face_moved()); }
+void three_clearances_face_of_its_own(benchmark::State& state) { three_clearances(state, faces()); }
 
 /// Whole rows: six clearances, draw cycle where bows differ, and their text.
 void rows(benchmark::State& state, const SweepPlan& plan) {
@@ -80,12 +70,8 @@ void rows(benchmark::State& state, const SweepPlan& plan) {
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(plan.size()));
 }
 
-void rows_shared_head(benchmark::State& state) {
-  rows(state, one_face());
-}
-void rows_face_of_its_own(benchmark::State& state) {
-  rows(state, faces());
-}
+void rows_shared_head(benchmark::State& state) { rows(state, one_face()); }
+void rows_face_of_its_own(benchmark::State& state) { rows(state, faces()); }
 /// Every variant another bow: the draw cycle, without its spread.
 void rows_bow_of_its_own(benchmark::State& state) {
   rows(state, SweepPlan(bow(), {parse_variation("bow.axle_to_axle=30 in..36 in/0.2 mm")}, std::nullopt));

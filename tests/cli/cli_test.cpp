@@ -1,62 +1,25 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The program as a person meets it: what it says, what it writes, its exit codes, and what wrong input costs.
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
-#include <sys/mount.h>
-#include <sys/stat.h>
-#include <unistd.h>
+// The program as a person meets it: what it says, what it writes, its exit codes.
 
 #include <algorithm>
 #include <fstream>
-#include <nlohmann/json.hpp>
 
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/program_words.hpp"
 
 namespace peepwright {
 namespace {
 
-using ::testing::AllOf;
-using ::testing::HasSubstr;
-using ::testing::IsEmpty;
-using ::testing::Not;
-using ::testing::StartsWith;
-using peepwright::testing::fresh_folder;
-using peepwright::testing::in_project;
-using peepwright::testing::Outcome;
-using peepwright::testing::read_file;
-using peepwright::testing::run_program;
-using peepwright::testing::write_file;
-namespace fs = std::filesystem;
+using namespace peepwright::testing::program;
 
-std::string example(const std::string& path) { return in_project("examples/" + path).string(); }
-
-std::vector<std::string> first_fit(std::vector<std::string> more = {}) {
-  std::vector<std::string> out{"fit", example("first-fit/archer.toml"), example("first-fit/bow.toml"),
-                               example("first-fit/arrow.toml")};
-  out.insert(out.end(), more.begin(), more.end());
-  return out;
-}
-
-std::vector<std::string> names_in(const fs::path& folder) {
-  std::vector<std::string> out;
-  for (const auto& entry : fs::directory_iterator(folder)) out.push_back(entry.path().filename().string());
-  std::ranges::sort(out);
-  return out;
-}
-
-/// One message, on stderr, that names the program; nothing on stdout; exit code 2.
-void expect_refused(const Outcome& outcome, const std::string& part) {
-  EXPECT_EQ(outcome.exit_code, 2) << outcome.err;
-  EXPECT_THAT(outcome.err, AllOf(StartsWith("peepwright: "), HasSubstr(part)));
-  EXPECT_THAT(outcome.out, IsEmpty());
-}
+std::vector<std::string> first_fit(const std::vector<std::string>& more = {}) { return first_example("fit", more); }
 
 TEST(Help, NamesEveryCommandAndExitCode) {
   const Outcome help = run_program({"--help"});
   EXPECT_EQ(help.exit_code, 0);
   for (const char* word : {"fit", "gauge", "model", "verify", "draw", "new", "keys", "Exit codes", "backstop"})
     EXPECT_THAT(help.out, HasSubstr(word));
-  EXPECT_THAT(run_program({"fit", "--help"}).out, AllOf(HasSubstr("--reference"), HasSubstr("--strict"), HasSubstr("--page")));
+  EXPECT_THAT(run_program({"fit", "--help"}).out,
+              AllOf(HasSubstr("--reference"), HasSubstr("--strict"), HasSubstr("--page")));
   EXPECT_THAT(run_program({"--version"}).out, StartsWith("peepwright 0."));
 }
 
@@ -74,7 +37,8 @@ TEST(New, StarterFilesRunAsTheyAre) {
   EXPECT_EQ(names_in(folder), (std::vector<std::string>{"archer.toml", "arrow.toml", "bow.toml", "measure-sheet.pdf"}));
   const Outcome fit = run_program({"fit", folder / "archer.toml", folder / "bow.toml", folder / "arrow.toml"});
   EXPECT_EQ(fit.exit_code, 0) << fit.err;
-  EXPECT_THAT(fit.out, AllOf(HasSubstr("MARK"), HasSubstr("give or take"), HasSubstr("Measure next"), HasSubstr("Cautions")));
+  EXPECT_THAT(fit.out,
+              AllOf(HasSubstr("MARK"), HasSubstr("give or take"), HasSubstr("Measure next"), HasSubstr("Cautions")));
 }
 
 TEST(New, CommentedKeysAreRightToo) {
@@ -90,7 +54,8 @@ TEST(New, CommentedKeysAreRightToo) {
       const std::string line = text.substr(at + 1, text.find('\n', at + 1) - at - 1);
       if (line.starts_with("[")) header = std::string::npos;
       if (line.starts_with("# [")) header = at + 1;
-      if (!line.starts_with("# ") || line.find(" = ") == std::string::npos || line.find(' ', 2) != line.find(" = ")) continue;
+      if (!line.starts_with("# ") || line.find(" = ") == std::string::npos || line.find(' ', 2) != line.find(" = "))
+        continue;
       std::string changed = text;
       changed.erase(at + 1, 2);
       if (header != std::string::npos) changed.erase(header, 2);
@@ -128,7 +93,8 @@ TEST(Drawings, ViewWritesTheSameAsFitInEveryProcess) {
   EXPECT_EQ(names_in(folder / "view"), (std::vector<std::string>{"side-view.pdf", "side-view.png", "side-view.svg"}));
   for (const char* turn : {"one", "two"}) {
     ASSERT_EQ(run_program(first_fit({"-o", (folder / turn).string(), "--quiet"})).exit_code, 0);
-    for (const std::string& name : names_in(folder / "view")) EXPECT_EQ(read_file(folder / turn / name), read_file(folder / "view" / name)) << name;
+    for (const std::string& name : names_in(folder / "view"))
+      EXPECT_EQ(read_file(folder / turn / name), read_file(folder / "view" / name)) << name;
   }
   EXPECT_EQ(read_file(folder / "one" / "fit-sheet.pdf"), read_file(folder / "two" / "fit-sheet.pdf"));
   EXPECT_EQ(read_file(folder / "one" / "assembly.step"), read_file(folder / "two" / "assembly.step"));
@@ -146,17 +112,20 @@ TEST(Drawings, ViewSaysWhatIsWrong) {
 
 TEST(Drawings, CompareTellsAndDraws) {
   const fs::path folder = fresh_folder();
-  const Outcome bows = run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml"), "--b",
-                                    example("first-fit/archer.toml"), example("first-fit/shorter-bow.toml"), "-o", folder.string()});
+  const Outcome bows =
+      run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml"), "--b",
+                   example("first-fit/archer.toml"), example("first-fit/shorter-bow.toml"), "-o", folder.string()});
   EXPECT_EQ(bows.exit_code, 0) << bows.err;
   EXPECT_THAT(bows.out, AllOf(HasSubstr("mark, string at rest"), HasSubstr("head forward"), HasSubstr("shorter bow")));
   EXPECT_EQ(names_in(folder), (std::vector<std::string>{"compare.pdf", "compare.png", "compare.svg"}));
   const Outcome tied = run_program({"compare", "--a", example("tied-too-low/fit.toml")});
   EXPECT_EQ(tied.exit_code, 0) << tied.err;
   EXPECT_THAT(tied.out, HasSubstr("peep as tied"));
-  expect_refused(run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml")}), "--b");
+  expect_refused(run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml")}),
+                 "--b");
   expect_refused(run_program({"compare", "--a", example("first-fit/archer.toml"), example("first-fit/bow.toml"), "--b",
-                              example("left-handed/fit.toml"), "-o", folder.string()}), "hand");
+                              example("left-handed/fit.toml"), "-o", folder.string()}),
+                 "hand");
 }
 
 TEST(Examples, EveryOneRunsAndWrites) {
@@ -170,7 +139,8 @@ TEST(Examples, EveryOneRunsAndWrites) {
     arguments.insert(arguments.end(), {"-o", folder.string()});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << entry.path() << outcome.err;
-    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf", "assembly.step", "assembly.glb"}));
+    EXPECT_THAT(names_in(folder), ::testing::IsSupersetOf({"fit.json", "gauge.pdf", "gauge.svg", "gauge.dxf",
+                                                           "assembly.step", "assembly.glb"}));
     ++ran;
   }
   EXPECT_GE(ran, 4);
@@ -181,14 +151,16 @@ TEST(Examples, TheOneTiedTooLowSaysSo) {
   ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
   const auto json = nlohmann::json::parse(outcome.out);
   EXPECT_GT(json["tied"]["move_mm"].get<double>(), 15);
-  EXPECT_LT(json["tied"]["posture"]["arrow_below_eye_mm"].get<double>(), json["posture"]["arrow_below_eye_mm"].get<double>() - 5);
-  EXPECT_LT(json["tied"]["sight"]["longest_distance_m"].get<double>(), json["sight"]["longest_distance_m"].get<double>());
+  EXPECT_LT(json["tied"]["posture"]["arrow_below_eye_mm"].get<double>(),
+            json["posture"]["arrow_below_eye_mm"].get<double>() - 5);
+  EXPECT_LT(json["tied"]["sight"]["longest_distance_m"].get<double>(),
+            json["sight"]["longest_distance_m"].get<double>());
 }
 
 TEST(Fit, ReferenceGivesTheHeadShift) {
-  const Outcome outcome = run_program(
-      {"fit", example("first-fit/archer.toml"), example("first-fit/arrow.toml"), example("first-fit/shorter-bow.toml"), "--json",
-       "--reference", example("first-fit/archer.toml"), "--reference", example("first-fit/bow.toml")});
+  const Outcome outcome = run_program({"fit", example("first-fit/archer.toml"), example("first-fit/arrow.toml"),
+                                       example("first-fit/shorter-bow.toml"), "--json", "--reference",
+                                       example("first-fit/archer.toml"), "--reference", example("first-fit/bow.toml")});
   ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
   const auto shift = nlohmann::json::parse(outcome.out)["posture"]["head_shift_mm"];
   ASSERT_EQ(shift.size(), 2U);
@@ -227,7 +199,8 @@ TEST(Gauge, WritesStripAndClipAndAFitAfterItTakesTheOldClipAway) {
   EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge.dxf", "gauge.pdf", "gauge.svg"}));
   arguments.push_back("--clip");
   ASSERT_EQ(run_program(arguments).exit_code, 0);
-  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge-clip.3mf", "gauge-clip.step", "gauge-clip.stl", "gauge.dxf", "gauge.pdf", "gauge.svg"}));
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"gauge-clip.3mf", "gauge-clip.step", "gauge-clip.stl",
+                                                        "gauge.dxf", "gauge.pdf", "gauge.svg"}));
   ASSERT_EQ(run_program(first_fit({"-o", folder.string(), "--quiet"})).exit_code, 0);
   EXPECT_FALSE(fs::exists(folder / "gauge-clip.step"));
 }
@@ -239,7 +212,8 @@ TEST(Model, IsTheOneThatFitWrites) {
   ASSERT_EQ(run_program({"fit", example("left-handed/fit.toml"), "-o", b.string(), "--quiet"}).exit_code, 0);
   EXPECT_EQ(names_in(a), (std::vector<std::string>{"assembly.3mf", "assembly.glb", "assembly.step", "assembly.stl"}));
   const std::string text = read_file(a / "assembly.step");
-  EXPECT_THAT(text, AllOf(StartsWith("ISO-10303-21;"), HasSubstr("AP242_MANAGED_MODEL_BASED_3D_ENGINEERING"), HasSubstr("'peep'")));
+  EXPECT_THAT(text, AllOf(StartsWith("ISO-10303-21;"), HasSubstr("AP242_MANAGED_MODEL_BASED_3D_ENGINEERING"),
+                          HasSubstr("'peep'")));
   EXPECT_EQ(text, read_file(b / "assembly.step"));
 }
 
@@ -251,133 +225,20 @@ TEST(Verify, SaysHowFarAndWhichWay) {
       run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "79 mm", "--json"});
   EXPECT_EQ(nlohmann::json::parse(json.out)["verdict"], "move");
   expect_refused(run_program({"verify", example("first-fit/archer.toml"), example("first-fit/bow.toml")}), "--mark");
-  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "95 mm"}), "pull apart");
-  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109"}), "--mark: \"109\" has no unit");
-  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "150 mm"}), "no angle");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "95 mm"}),
+                 "pull apart");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109"}),
+                 "--mark: \"109\" has no unit");
+  expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "150 mm"}),
+                 "no angle");
 }
 
 TEST(Keys, ListsEveryKeyOfTheStarterFiles) {
   const Outcome keys = run_program({"keys"});
   EXPECT_EQ(keys.exit_code, 0);
-  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks", "bow.force_draw", "uncertainty.KEY"})
+  for (const char* key : {"bow.axle_to_axle", "archer.face.eye_to_arrow", "peep.tied.mark", "distances.marks",
+                          "bow.force_draw", "uncertainty.KEY"})
     EXPECT_THAT(keys.out, HasSubstr(std::string("\n") + key + "\n")) << key;
-}
-
-// What people and broken disks do to it. Each time: one message, the right code, nothing written.
-
-TEST(BadInput, OneMessageWithPlaceKeyAndRemedy) {
-  const fs::path folder = fresh_folder(), out = folder / "out";
-  const struct { const char *name, *text, *part; } cases[] = {
-      {"misspelt.toml", "[bow]\naxle_to_axel = \"33 in\"\n", "misspelt.toml:2:1: bow.axle_to_axel: unknown key; did you mean bow.axle_to_axle?"},
-      {"unit.toml", "[bow]\naxle_to_axle = \"33 lb\"\n", "unit.toml:2:16: bow.axle_to_axle: \"33 lb\" has a unit that does not fit here"},
-      {"bare.toml", "[bow]\naxle_to_axle = 33\n", "bare.toml:2:16: bow.axle_to_axle: is a bare number"},
-      {"nan.toml", "[bow]\nlet_off = nan\n", "nan.toml:2:11: bow.let_off:"},
-      {"inf.toml", "[arrow]\ndrag_coefficient = inf\n", "cannot be"},
-      {"negative.toml", "[bow]\nbrace_height = \"-7 in\"\n", "cannot be; accepted is"},
-      {"absurd.toml", "[bow]\naxle_to_axle = \"33 m\"\n", "cannot be; accepted is"},
-      {"truncated.toml", "[bow]\naxle_to_axle = \"33", "truncated.toml:2:"},
-      {"prose.toml", "Dear shop, my bow is 33 inches.\n", "prose.toml:1:"},
-      {"empty.toml", "", "is missing"},
-  };
-  for (const auto& c : cases) {
-    write_file(folder / c.name, c.text);
-    const Outcome outcome = run_program({"fit", (folder / c.name).string(), "-o", out.string()});
-    expect_refused(outcome, c.part);
-    EXPECT_EQ(std::ranges::count(outcome.err, '\n'), 1) << outcome.err;
-    EXPECT_FALSE(fs::exists(out)) << c.name;
-  }
-}
-
-TEST(BadInput, FilesThatAreNone) {
-  const fs::path folder = fresh_folder();
-  expect_refused(run_program({"fit", (folder / "nowhere.toml").string()}), "there is no such file");
-  expect_refused(run_program({"fit", folder.string()}), "is a folder");
-  expect_refused(run_program({"fit", "/dev/zero"}), "not a regular file");
-  const fs::path huge = folder / "huge.toml";
-  write_file(huge, "");
-  fs::resize_file(huge, 100 << 20);
-  expect_refused(run_program({"fit", huge.string()}), "input files of up to");
-  fs::remove(huge);
-}
-
-TEST(BadInput, ContradictionsAreNamed) {
-  const fs::path folder = fresh_folder();
-  const auto with = [&](const std::string& text) {
-    write_file(folder / "more.toml", text);
-    return run_program(first_fit({(folder / "more.toml").string()}));
-  };
-  expect_refused(with("[archer.face]\nhollow_below_eye = \"74 mm\"\n"), "sublabiale");
-  expect_refused(with("[arrow]\nspeed = \"31 m/s\"\n[distances]\nfar = \"150 m\"\n"), "does not reach");
-  expect_refused(with("[bow.full_draw]\nstring_angle = \"140 deg\"\n"), "");
-}
-
-TEST(Scan, IsLookedForBesideItsFileAndRefusedByName) {
-  const fs::path folder = fresh_folder();
-  const std::string marks = "[archer.face.scan_landmarks]\npupil_left = [0, 31, 0]\npupil_right = [0, -31, 0]\npronasale = [30, 0, -38]\n"
-                            "sublabiale = [12, 0, -85]\ncheilion_left = [10, 25, -66]\ncheilion_right = [10, -25, -66]\n";
-  const auto said = [&](const std::string& head, const std::string& part) {
-    write_file(folder / "scan.toml", head + marks);
-    expect_refused(run_program(first_fit({(folder / "scan.toml").string(), "-o", (folder / "out").string()})), part);
-  };
-  said("[archer.face]\nscan = \"head.ply\"\n", "scan_unit");
-  said("[archer.face]\nscan = \"head.ply\"\nscan_unit = \"mm\"\n", (folder / "head.ply").string() + ": cannot be used as a scan: there is no such file");
-  write_file(folder / "head.obj", "v 0 0 0\nv 10 0 0\nv 0 10 0\nf 1 2 3\n");
-  said("[archer.face]\nscan = \"head.obj\"\nscan_unit = \"mm\"\n", "head.obj");
-  said("[archer.face]\nscan = \"head.obj\"\nscan_unit = \"m\"\n", "scan_unit = \"mm\"");
-  EXPECT_FALSE(fs::exists(folder / "out"));
-}
-
-TEST(Faults, AFolderThatCannotBeWrittenIsCodeThree) {
-  const fs::path folder = fresh_folder();
-  write_file(folder / "a file", "mine");
-  Outcome outcome = run_program(first_fit({"--quiet", "-o", (folder / "a file").string()}));
-  EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
-  EXPECT_EQ(read_file(folder / "a file"), "mine");
-  outcome = run_program(first_fit({"--quiet", "-o", "/proc/peepwright"}));
-  EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
-  fs::create_directories(folder / "out" / "fit.json");
-  outcome = run_program(first_fit({"--quiet", "-o", (folder / "out").string()}));
-  EXPECT_EQ(outcome.exit_code, 3) << outcome.err;
-  EXPECT_EQ(names_in(folder / "out"), std::vector<std::string>{"fit.json"});
-}
-
-TEST(Faults, ADiskThatFillsLeavesTheEarlierRunAsItWas) {
-  const fs::path folder = fresh_folder();
-  if (::mount("tmpfs", folder.c_str(), "tmpfs", 0, "size=40k") != 0)
-    GTEST_SKIP() << "no right to mount a small file system here";
-  const fs::path out = folder / "out";
-  fs::create_directories(out);
-  write_file(out / "fit.json", "an earlier run");
-  const Outcome outcome = run_program(first_fit({"--quiet", "-o", out.string()}));
-  const auto names = names_in(out);
-  const std::string kept = read_file(out / "fit.json");
-  ::umount(folder.c_str());
-  EXPECT_EQ(outcome.exit_code, 3);
-  EXPECT_THAT(outcome.err, HasSubstr("No space left"));
-  EXPECT_EQ(names, std::vector<std::string>{"fit.json"});
-  EXPECT_EQ(kept, "an earlier run");
-}
-
-TEST(Faults, WhatAKilledRunLeftIsNotInTheWayAndOldSheetsGo) {
-  const fs::path folder = fresh_folder();
-  write_file(folder / ".fit.json.1234.part", "half of");
-  write_file(folder / "gauge-2.svg", "second sheet of another bow");
-  EXPECT_EQ(run_program(first_fit({"--quiet", "-o", folder.string()})).exit_code, 0);
-  EXPECT_FALSE(fs::exists(folder / "gauge-2.svg"));
-  EXPECT_EQ(read_file(folder / ".fit.json.1234.part"), "half of");
-  for (const std::string& name : names_in(folder))
-    EXPECT_NE(::access((folder / name).c_str(), R_OK), -1) << name;
-}
-
-TEST(Faults, AnEmptyFolderNameIsRefused) { expect_refused(run_program(first_fit({"-o", ""})), "empty"); }
-
-TEST(Faults, AFullTerminalIsSaid) {
-  // The report cannot be written: exit code 3, not a silent 0.
-  const fs::path folder = fresh_folder();
-  const std::string command = std::string(PEEPWRIGHT_PROGRAM) + " keys > /dev/full 2> " + (folder / "err").string();
-  const int status = std::system(command.c_str());
-  EXPECT_EQ(WEXITSTATUS(status), 3);
-  EXPECT_THAT(read_file(folder / "err"), HasSubstr("cannot be written"));
 }
 
 }  // namespace

@@ -1,48 +1,30 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What the documents say is what the program does: their examples run, their messages and keys are the code's.
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
 #include <sys/wait.h>
 
-#include <algorithm>
 #include <cstdlib>
 #include <fstream>
 #include <set>
 
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/program_words.hpp"
 
 namespace peepwright {
 namespace {
 
-using peepwright::testing::fresh_folder;
-using peepwright::testing::in_project;
-using peepwright::testing::read_file;
-using peepwright::testing::run_program;
-using peepwright::testing::write_file;
-using ::testing::HasSubstr;
-namespace fs = std::filesystem;
+using namespace peepwright::testing::program;
 
 const char* const documents[] = {"README.md", "examples/bench-guide.md", "examples/designers-guide.md"};
 const char* const all_documents[] = {
     "README.md",       "DEVELOPERS.md", "examples/README.md", "examples/bench-guide.md", "examples/designers-guide.md",
     "engine/model.md", "cli/errors.md", "cli/reference.md"};
 
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> out;
-  std::istringstream in(text);
-  for (std::string line; std::getline(in, line);) out.push_back(line);
-  return out;
-}
-
 /// The commands of a document's sh blocks that call the program; a comment after them is the shell's.
 std::vector<std::string> commands_of(const std::string& document) {
   std::vector<std::string> out;
   bool in_block = false;
   for (const std::string& line : lines_of(read_file(in_project(document)))) {
-    if (line.starts_with("```"))
-      in_block = line == "```sh";
-    else if (in_block && line.starts_with("peepwright "))
-      out.push_back(line);
+    if (line.starts_with("```")) in_block = line == "```sh";
+    else if (in_block && line.starts_with("peepwright ")) out.push_back(line);
   }
   return out;
 }
@@ -95,10 +77,8 @@ TEST(Reference, IsWhatTheProgramSays) {
   int commands = 0;
   bool listing = false;
   for (const std::string& line : lines_of(help)) {
-    if (line.starts_with("Subcommands:"))
-      listing = true;
-    else if (listing && line.empty())
-      listing = false;
+    if (line.starts_with("Subcommands:")) listing = true;
+    else if (listing && line.empty()) listing = false;
     else if (listing && line.size() > 3 && line[2] != ' ') {
       const std::string name = line.substr(2, line.find(' ', 2) - 2);
       std::string said = run_program({name, "--help"}).out;

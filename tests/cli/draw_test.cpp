@@ -1,35 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // `peepwright draw` as a person meets it.
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
 
-#include <algorithm>
-#include <nlohmann/json.hpp>
-
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/program_words.hpp"
 
 namespace peepwright {
 namespace {
 
-using ::testing::AllOf;
-using ::testing::HasSubstr;
-using ::testing::IsEmpty;
-using ::testing::Not;
-using ::testing::StartsWith;
-using peepwright::testing::fresh_folder;
-using peepwright::testing::in_project;
-using peepwright::testing::Outcome;
-using peepwright::testing::read_file;
-using peepwright::testing::run_program;
-using peepwright::testing::write_file;
-namespace fs = std::filesystem;
+using namespace peepwright::testing::program;
 
-std::vector<std::string> draw(std::vector<std::string> more = {}) {
-  std::vector<std::string> out{"draw"};
-  for (const char* name : {"archer", "bow", "arrow"}) out.push_back(in_project(std::string("examples/first-fit/") + name + ".toml"));
-  out.insert(out.end(), more.begin(), more.end());
-  return out;
-}
+std::vector<std::string> draw(const std::vector<std::string>& more = {}) { return first_example("draw", more); }
 
 const char* const files[] = {"draw.json", "draw.csv", "draw-force.pdf", "draw-force.svg", "draw-force.png"};
 
@@ -38,8 +17,8 @@ TEST(Draw, SaysTheBowAndWritesItsFiles) {
   const Outcome run = run_program(draw({"-o", folder.string(), "--units", "in"}));
   EXPECT_EQ(run.exit_code, 0) << run.err;
   EXPECT_THAT(run.err, IsEmpty());
-  EXPECT_THAT(run.out, AllOf(HasSubstr("peak            56.0 lbf (249.1 N)"), HasSubstr("let-off 75.0 %"), HasSubstr("\nCautions\n"),
-                             HasSubstr("draw-force.svg")));
+  EXPECT_THAT(run.out, AllOf(HasSubstr("peak            56.0 lbf (249.1 N)"), HasSubstr("let-off 75.0 %"),
+                             HasSubstr("\nCautions\n"), HasSubstr("draw-force.svg")));
   for (const char* name : files) EXPECT_GT(fs::file_size(folder / name), 1000U) << name;
   EXPECT_EQ(nlohmann::json::parse(read_file(folder / "draw.json"))["schema"], "peepwright-draw-1");
   EXPECT_THAT(read_file(folder / "draw.csv"), StartsWith("draw_to_pivot_mm,"));
@@ -79,7 +58,8 @@ TEST(Draw, ATableOfForcesIsUsed) {
   std::string text = "[bow]\nforce_draw = [\n";
   int row = 0;
   for (const auto& s : catalogue["curve"])
-    if (row++ % 5 == 0) text += "  [\"" + s[1].dump() + " mm\", \"" + std::to_string(0.9 * s[2].get<double>()) + " N\"],\n";
+    if (row++ % 5 == 0)
+      text += "  [\"" + s[1].dump() + " mm\", \"" + std::to_string(0.9 * s[2].get<double>()) + " N\"],\n";
   text += "]\n";
   write_file(folder / "table.toml", text);
   const Outcome run = run_program(draw({(folder / "table.toml").string(), "--json"}));
@@ -109,9 +89,11 @@ TEST(Draw, WrongInputIsRefusedAndNothingWritten) {
   expect_refused("[bow]\nforce_draw = [[\"9 in\", \"3 lbf\"]]\n", "more.toml:2:14: bow.force_draw: has 1 readings");
   expect_refused("[bow]\nforce_draw = 3\n", "write pairs of draw and force");
   expect_refused("[bow]\nforce_drew = []\n", "did you mean bow.force_draw?");
-  expect_refused("[bow]\nforce_draw = [[\"10 in\", \"300 N\"], [\"14 in\", \"0 N\"], [\"18 in\", \"300 N\"], [\"22 in\", \"0 N\"], "
-                 "[\"26 in\", \"300 N\"], [\"29 in\", \"0 N\"]]\n",
-                 "more.toml:2:15: bow.force_draw: no bow with round cams");
+  expect_refused(
+      "[bow]\nforce_draw = [[\"10 in\", \"300 N\"], [\"14 in\", \"0 N\"], [\"18 in\", \"300 N\"], [\"22 in\", \"0 "
+      "N\"], "
+      "[\"26 in\", \"300 N\"], [\"29 in\", \"0 N\"]]\n",
+      "more.toml:2:15: bow.force_draw: no bow with round cams");
   expect_refused("[bow.cam]\nstring_radius = \"42 mm\"\n", "is given without");
 }
 

@@ -1,19 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Options and cautions of every command that draws.
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
 
-#include <nlohmann/json.hpp>
-
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/program_words.hpp"
 
 namespace peepwright {
 namespace {
 
-using ::testing::HasSubstr;
-using ::testing::Not;
-using namespace peepwright::testing;  // how the program is run
-namespace fs = std::filesystem;
+using namespace peepwright::testing::program;
 
 std::vector<std::string> files(const std::string& command, std::vector<std::string> more) {
   std::vector<std::string> out{command};

@@ -1,39 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Versions, man page and shell completions: what the program's help names is in all of them, and the shells take it.
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
 #include <sys/wait.h>
 
 #include <cstdlib>
 #include <map>
 #include <regex>
-#include <sstream>
 
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/program_words.hpp"
 
 namespace peepwright {
 namespace {
 
-using peepwright::testing::fresh_folder;
-using peepwright::testing::in_project;
-using peepwright::testing::Outcome;
-using peepwright::testing::read_file;
-using peepwright::testing::run_program;
-using peepwright::testing::write_file;
-using ::testing::AllOf;
-using ::testing::Contains;
-using ::testing::ElementsAre;
-using ::testing::HasSubstr;
-using ::testing::IsEmpty;
-using ::testing::Not;
-namespace fs = std::filesystem;
-
-std::vector<std::string> lines_of(const std::string& text) {
-  std::vector<std::string> out;
-  std::istringstream in(text);
-  for (std::string line; std::getline(in, line);) out.push_back(line);
-  return out;
-}
+using namespace peepwright::testing::program;
 
 /// Runs `script` in a folder of the test's own, which is left as it is; `shell` is the command that takes a file.
 Outcome run_script(const std::string& shell, const std::string& script, const fs::path& folder) {
@@ -43,9 +21,7 @@ Outcome run_script(const std::string& shell, const std::string& script, const fs
   return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, read_file(folder / ".out"), read_file(folder / ".err")};
 }
 
-fs::path page(const std::string& name) {
-  return fs::path(PEEPWRIGHT_BUILD_DIR) / "cli/pages" / name;
-}
+fs::path page(const std::string& name) { return fs::path(PEEPWRIGHT_BUILD_DIR) / "cli/pages" / name; }
 
 /// Commands and their options as the help lists them; "" is the program itself.
 std::map<std::string, std::vector<std::string>> all_options() {
@@ -236,10 +212,10 @@ zpty -d shell
              "peepwright new o\npeepwright sweep --vary bow.brace\n");
   const Outcome run = run_script("zsh -f", "set -- '" + page("").string() + "'\n" + session, folder);
   EXPECT_EQ(run.exit_code, 0) << run.err;
-  EXPECT_THAT(lines_of(read_file(folder / ".got")),
-              ElementsAre("sweep", "--version", "fit --svg-text", "fit --page=letter", "fit --units in",
-                          "fit archer.toml", "compare --a archer.toml archer.toml", "new out folder",
-                          "sweep --vary bow.brace_height="));
+  EXPECT_THAT(
+      lines_of(read_file(folder / ".got")),
+      ElementsAre("sweep", "--version", "fit --svg-text", "fit --page=letter", "fit --units in", "fit archer.toml",
+                  "compare --a archer.toml archer.toml", "new out folder", "sweep --vary bow.brace_height="));
 }
 
 }  // namespace

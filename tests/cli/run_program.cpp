@@ -21,7 +21,8 @@ std::string quoted(const std::string& word) {
 
 /// Of this checkout alone: another one's tests may run at the same time.
 fs::path tests_folder() {
-  return fs::temp_directory_path() / ("peepwright-tests-" + std::to_string(std::hash<std::string>{}(PEEPWRIGHT_SOURCE_DIR)));
+  return fs::temp_directory_path() /
+         ("peepwright-tests-" + std::to_string(std::hash<std::string>{}(PEEPWRIGHT_SOURCE_DIR)));
 }
 }  // namespace
 

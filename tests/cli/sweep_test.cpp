@@ -1,9 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fcntl.h>
-#include <gmock/gmock.h>
-#include <gtest/gtest.h>
-
-#include <algorithm>
 #include <pty.h>
 #include <signal.h>
 #include <sys/resource.h>
@@ -11,21 +7,20 @@
 #include <unistd.h>
 
 #include <cstdlib>
-#include <nlohmann/json.hpp>
 
-#include "tests/cli/run_program.hpp"
+#include "tests/cli/program_words.hpp"
 
-namespace peepwright::testing {
+namespace peepwright {
 namespace {
 
-namespace fs = std::filesystem;
-using ::testing::HasSubstr;
+using namespace peepwright::testing::program;
 
 /// Files that make a bow, and a sweep of some hundred faces over it.
 std::vector<std::string> sweep_arguments(const fs::path& folder, const std::vector<std::string>& more) {
-  write_file(folder / "bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n");
-  std::vector<std::string> out{"sweep", (folder / "bow.toml").string(), "--population", "adult-male:150:2", "--vary",
-                               "bow.axle_to_axle=31 in..35 in/2 in"};
+  write_file(folder / "bow.toml",
+             "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n");
+  std::vector<std::string> out{"sweep",  (folder / "bow.toml").string(),      "--population", "adult-male:150:2",
+                               "--vary", "bow.axle_to_axle=31 in..35 in/2 in"};
   out.insert(out.end(), more.begin(), more.end());
   return out;
 }
@@ -53,7 +48,8 @@ TEST(SweepCommand, WritesTableManifestAndSummary) {
 }
 
 /// Starts the program and kills it as soon as its partial table has `bytes`; false when it was done before.
-bool run_and_kill(const std::vector<std::string>& arguments, const fs::path& partial, std::uintmax_t bytes, int signal, int& exit_code) {
+bool run_and_kill(const std::vector<std::string>& arguments, const fs::path& partial, std::uintmax_t bytes, int signal,
+                  int& exit_code) {
   const pid_t child = ::fork();
   if (child == 0) {
     const int nowhere = ::open("/dev/null", O_RDWR);
@@ -86,7 +82,8 @@ TEST(SweepCommand, KilledAtAnyMomentItResumesToTheSameBytes) {
     fs::remove_all(out);
     const auto arguments = sweep_arguments(folder, {"--threads", "2", "-o", out.string()});
     int code = 0;
-    killed += run_and_kill(arguments, out / "sweep.partial.csv", static_cast<std::uintmax_t>(share * static_cast<double>(whole.size())), SIGKILL, code);
+    killed += run_and_kill(arguments, out / "sweep.partial.csv",
+                           static_cast<std::uintmax_t>(share * static_cast<double>(whole.size())), SIGKILL, code);
     const Outcome resumed = run_program(sweep_arguments(folder, {"--resume", "--threads", "1", "-o", out.string()}));
     ASSERT_EQ(resumed.exit_code, 0) << resumed.err;
     EXPECT_EQ(read_file(out / "sweep.csv"), whole);
@@ -105,7 +102,8 @@ TEST(SweepCommand, ShowsItsProgressOnATerminal) {
   if (child == 0) become_program(arguments);
   std::string shown;
   char some[4096];
-  for (ssize_t count; (count = ::read(terminal, some, sizeof some)) > 0;) shown.append(some, static_cast<std::size_t>(count));
+  for (ssize_t count; (count = ::read(terminal, some, sizeof some)) > 0;)
+    shown.append(some, static_cast<std::size_t>(count));
   ::close(terminal);
   int status = 0;
   ::waitpid(child, &status, 0);
@@ -132,12 +130,13 @@ long peak_kib(const std::vector<std::string>& arguments) {
 // Half of a sweep, which draws no charts: their memory would hide that of the rows.
 TEST(SweepCommand, MemoryDoesNotGrowWithTheVariants) {
   const fs::path folder = fresh_folder();
-  write_file(folder / "bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n");
+  write_file(folder / "bow.toml",
+             "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n");
   const auto peak = [&](const char* range, const char* name) {
-    return peak_kib({"sweep", (folder / "bow.toml").string(), "--vary", std::string("sight.extension=") + range, "--part", "1/2", "--netcdf",
-                     "--threads", "1", "-o", (folder / name).string()});
+    return peak_kib({"sweep", (folder / "bow.toml").string(), "--vary", std::string("sight.extension=") + range,
+                     "--part", "1/2", "--netcdf", "--threads", "1", "-o", (folder / name).string()});
   };
-  const long few = peak("100 mm..250 mm/0.0375 mm", "few");    // 2000 variants a half
+  const long few = peak("100 mm..250 mm/0.0375 mm", "few");     // 2000 variants a half
   const long many = peak("100 mm..250 mm/0.00375 mm", "many");  // 20 000
   const auto rows = static_cast<long>(fs::file_size(folder / "many" / "sweep-1-of-2.csv") / 1024);
   EXPECT_GT(rows, 5000);
@@ -149,7 +148,8 @@ TEST(SweepCommand, InterruptedItSaysSoAndKeepsItsRows) {
   const fs::path folder = fresh_folder();
   const fs::path out = folder / "out";
   int code = 0;
-  ASSERT_TRUE(run_and_kill(sweep_arguments(folder, {"-o", out.string()}), out / "sweep.partial.csv", 1000, SIGINT, code));
+  ASSERT_TRUE(
+      run_and_kill(sweep_arguments(folder, {"-o", out.string()}), out / "sweep.partial.csv", 1000, SIGINT, code));
   EXPECT_EQ(code, 5);
   EXPECT_FALSE(nlohmann::json::parse(read_file(out / "sweep.partial.json"))["complete"]);
   EXPECT_TRUE(read_file(out / "sweep.partial.csv").ends_with('\n'));
@@ -188,11 +188,13 @@ TEST(SweepCommand, WritesModelsOfChosenVariants) {
 
 TEST(SweepCommand, DrawsItsCharts) {
   const fs::path folder = fresh_folder();
-  const auto two = sweep_arguments(folder, {"--vary", "bow.brace_height=6 in..7 in/1 in", "--latin", "300:4", "-o", (folder / "out").string()});
+  const auto two = sweep_arguments(
+      folder, {"--vary", "bow.brace_height=6 in..7 in/1 in", "--latin", "300:4", "-o", (folder / "out").string()});
   auto few = two;
   few[3] = "adult-female:2";  // two persons, 300 points each
   ASSERT_EQ(run_program(few).exit_code, 0);
-  for (const char* name : {"sweep-mark-bow-axle-to-axle", "sweep-clear-bow-axle-to-axle", "sweep-mark-bow-brace-height", "sweep-longest", "sweep-map"}) {
+  for (const char* name : {"sweep-mark-bow-axle-to-axle", "sweep-clear-bow-axle-to-axle", "sweep-mark-bow-brace-height",
+                           "sweep-longest", "sweep-map"}) {
     EXPECT_TRUE(read_file(folder / "out" / (std::string(name) + ".pdf")).starts_with("%PDF")) << name;
     EXPECT_THAT(read_file(folder / "out" / (std::string(name) + ".svg")), HasSubstr("<svg")) << name;
   }
@@ -202,9 +204,11 @@ TEST(SweepCommand, DrawsItsCharts) {
 TEST(SweepCommand, JobScriptMakesTheWholeSweepOfItsParts) {
   const fs::path folder = fresh_folder();
   ASSERT_EQ(run_program(sweep_arguments(folder, {"-o", (folder / "whole").string()})).exit_code, 0);
-  const std::string command = "PEEPWRIGHT='" + std::string(PEEPWRIGHT_PROGRAM) + "' sh '" + in_project("examples/sweep-parts.sh").string() +
-                              "' 4 '" + (folder / "out").string() + "' '" + (folder / "bow.toml").string() +
-                              "' --population adult-male:150:2 --vary 'bow.axle_to_axle=31 in..35 in/2 in' >'" + (folder / "log").string() + "' 2>&1";
+  const std::string command = "PEEPWRIGHT='" + std::string(PEEPWRIGHT_PROGRAM) + "' sh '" +
+                              in_project("examples/sweep-parts.sh").string() + "' 4 '" + (folder / "out").string() +
+                              "' '" + (folder / "bow.toml").string() +
+                              "' --population adult-male:150:2 --vary 'bow.axle_to_axle=31 in..35 in/2 in' >'" +
+                              (folder / "log").string() + "' 2>&1";
   ASSERT_EQ(std::system(command.c_str()), 0) << read_file(folder / "log");
   EXPECT_EQ(read_file(folder / "out" / "sweep.csv"), read_file(folder / "whole" / "sweep.csv"));
 }
@@ -227,4 +231,4 @@ TEST(SweepCommand, RefusesInWordsAndWritesNothing) {
 }
 
 }  // namespace
-}  // namespace peepwright::testing
+}  // namespace peepwright

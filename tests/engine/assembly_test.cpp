@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/solid/assembly.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <set>
 
 #include "engine/quantity/error.hpp"
-#include "engine/solid/assembly.hpp"
 #include "engine/solid/parts.hpp"
 #include "engine/solid/vec.hpp"
 #include "tests/engine/solid_test_assembly.hpp"
@@ -40,9 +41,29 @@ TEST(Assembly, EveryPartIsOneSoundSolidWithItsOwnName) {
         EXPECT_GT(part.shape.volume_mm3(), 1) << part.name;
         EXPECT_TRUE(names.insert(part.name).second) << part.name;
       }
-      for (const char* name : {"head", "left eye", "right eye", "string below peep", "string above peep", "string lower leg", "serving",
-                               "release loop", "peep", "nock", "shaft", "point", "vane 1", "vane 3", "upper cam", "lower axle",
-                               "upper limb left", "riser", "rest", "sight housing", "sight pin", "sight bar", "sight mount"})
+      for (const char* name : {"head",
+                               "left eye",
+                               "right eye",
+                               "string below peep",
+                               "string above peep",
+                               "string lower leg",
+                               "serving",
+                               "release loop",
+                               "peep",
+                               "nock",
+                               "shaft",
+                               "point",
+                               "vane 1",
+                               "vane 3",
+                               "upper cam",
+                               "lower axle",
+                               "upper limb left",
+                               "riser",
+                               "rest",
+                               "sight housing",
+                               "sight pin",
+                               "sight bar",
+                               "sight mount"})
         EXPECT_TRUE(names.contains(name)) << name;
     }
 }
@@ -66,7 +87,9 @@ TEST(Assembly, PartsSitWhereTheSolvePutThem) {
   EXPECT_NEAR(above.high.x, 666.75 - 147.620359607, 1.0);
   EXPECT_NEAR(above.high.z, 451.095712090, 1.0);
   // The peep's volume: a cylinder less its bore.
-  const double ring = M_PI / 4 * (in.peep_body_diameter_mm * in.peep_body_diameter_mm - in.peep_bore_mm * in.peep_bore_mm) * in.peep_body_length_mm;
+  const double ring = M_PI / 4 *
+                      (in.peep_body_diameter_mm * in.peep_body_diameter_mm - in.peep_bore_mm * in.peep_bore_mm) *
+                      in.peep_body_length_mm;
   EXPECT_NEAR(named(parts, "peep").shape.volume_mm3(), ring, 1e-6 * ring);
   // Nose tip of the moved head where the pose says.
   const Box head = named(parts, "head").shape.bounds();
@@ -78,11 +101,15 @@ TEST(Assembly, SolidsDoNotRunThroughEachOther) {
   const AssemblyInput in = test::sample_assembly();
   const auto parts = assembly_parts(HeadModel(in.face), in);
   // Pairs that touch by design come out as 0; what must stand apart does.
-  const struct { const char *a, *b; double least; } pairs[] = {
-      {"shaft", "riser", 1}, {"shaft", "sight housing", 5}, {"peep", "riser", 100}, {"upper cam", "riser", 5}, {"sight housing", "riser", 1},
-      {"upper limb left", "upper cam", 1}, {"sight bar", "shaft", 5}, {"peep", "right eye", 20}};
+  const struct {
+    const char *a, *b;
+    double least;
+  } pairs[] = {{"shaft", "riser", 1},     {"shaft", "sight housing", 5}, {"peep", "riser", 100},
+               {"upper cam", "riser", 5}, {"sight housing", "riser", 1}, {"upper limb left", "upper cam", 1},
+               {"sight bar", "shaft", 5}, {"peep", "right eye", 20}};
   for (const auto& pair : pairs)
-    EXPECT_GT(named(parts, pair.a).shape.exact_distance_mm(named(parts, pair.b).shape), pair.least) << pair.a << ", " << pair.b;
+    EXPECT_GT(named(parts, pair.a).shape.exact_distance_mm(named(parts, pair.b).shape), pair.least)
+        << pair.a << ", " << pair.b;
 }
 
 TEST(Gaps, AgreeWithTheKernelBetweenTheDrawnSolids) {
@@ -94,41 +121,48 @@ TEST(Gaps, AgreeWithTheKernelBetweenTheDrawnSolids) {
     const auto parts = assembly_parts(head, in);
     const auto all = gaps(head, in);
     const Shape& skin = named(parts, "head").shape;
-    const auto exact = [&](const char* part, const Shape& other) { return named(parts, part).shape.exact_distance_mm(other); };
+    const auto exact = [&](const char* part, const Shape& other) {
+      return named(parts, part).shape.exact_distance_mm(other);
+    };
     const Pose to_head = in.head.inverse();
     Rod shaft = fit_bodies(in).shaft;
     shaft.from = to_head(shaft.from), shaft.to = to_head(shaft.to);
     EXPECT_NEAR(head.distance().to(shaft).distance_mm, exact("shaft", skin), 0.01);
-    EXPECT_GE(named(all, "arrow-chin").distance_mm, exact("shaft", skin) - 0.01);  // the cheek may come nearer than the chin
+    EXPECT_GE(named(all, "arrow-chin").distance_mm,
+              exact("shaft", skin) - 0.01);  // the cheek may come nearer than the chin
     EXPECT_NEAR(named(all, "peep-eye").distance_mm, exact("peep", named(parts, "right eye").shape), 0.01);
     const double nose = named(all, "string-nose").distance_mm;
     EXPECT_GT(nose, exact("string below peep", skin) - 0.01);  // the lips may come nearer than the nose
     EXPECT_GT(nose, 1);
     const double nock = std::min(exact("nock", skin), exact("release loop", skin));
-    EXPECT_NEAR(named(all, "nock-face").distance_mm, nock, 0.35);  // the drawn loop has rounded corners, the rods have not
+    EXPECT_NEAR(named(all, "nock-face").distance_mm, nock,
+                0.35);  // the drawn loop has rounded corners, the rods have not
     EXPECT_LE(named(all, "nock-face").distance_mm, nock + 0.01);
     for (const Gap& gap : all)
       EXPECT_NEAR(norm(gap.on_first - gap.on_second), std::abs(gap.distance_mm), 1e-6) << gap.name;
     // Housing against the tube that the vanes sweep.
-    const Rod tube{{in.sight_x_mm - 50, 0, 0}, {in.sight_x_mm + 50, 0, 0}, in.shaft_diameter_mm / 2 + in.vane_height_mm};
+    const Rod tube{
+        {in.sight_x_mm - 50, 0, 0}, {in.sight_x_mm + 50, 0, 0}, in.shaft_diameter_mm / 2 + in.vane_height_mm};
     EXPECT_NEAR(named(all, "sight-arrow").distance_mm, exact("sight housing", rod_solid(tube)), 0.01);
   }
 }
 
-// Distances are the bodies' own: the whole assembly carried elsewhere and turned has the same ones, by the kernel on the
-// moved solids.
+// Distances are the bodies' own: the whole assembly carried elsewhere and turned has the same ones, by the kernel on
+// the moved solids.
 TEST(Gaps, StayTheSameWhereverTheAssemblyIsCarried) {
   AssemblyInput in = test::sample_assembly("adult-female", 4);
   in.head.position.x -= 14, in.head.position.y += 4;
   const HeadModel head(in.face);
   const auto all = gaps(head, in);
   const auto parts = assembly_parts(head, in);
-  for (const Pose& carried : {Pose::from_angles(0.7, -0.4, 1.1, {120, -340, 55}), Pose::from_angles(-2.1, 0.2, -0.6, {-900, 10, 400})}) {
+  for (const Pose& carried :
+       {Pose::from_angles(0.7, -0.4, 1.1, {120, -340, 55}), Pose::from_angles(-2.1, 0.2, -0.6, {-900, 10, 400})}) {
     const auto exact = [&](const char* a, const char* b) {
       return named(parts, a).shape.moved(carried).exact_distance_mm(named(parts, b).shape.moved(carried));
     };
     EXPECT_NEAR(exact("peep", "right eye"), named(all, "peep-eye").distance_mm, 0.01);
-    EXPECT_NEAR(exact("shaft", "head"), named(parts, "shaft").shape.exact_distance_mm(named(parts, "head").shape), 1e-4);
+    EXPECT_NEAR(exact("shaft", "head"), named(parts, "shaft").shape.exact_distance_mm(named(parts, "head").shape),
+                1e-4);
     EXPECT_LE(exact("shaft", "head"), named(all, "arrow-chin").distance_mm + 0.01);
   }
 }

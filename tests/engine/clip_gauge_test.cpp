@@ -39,7 +39,8 @@ double datum_to_points(const TriangleMesh& mesh, const ClipGaugePlan& plan) {
     for (const std::uint32_t k : t) {
       const Point3& p = mesh.vertices[k];
       if (n.z < -0.999 && p.x > plan.front_x - 1e-6 && p.z < plan.clip_end_z) seat = std::max(seat, p.z);
-      if (std::abs(n.y) > 0.999 && std::abs(std::abs(p.y) - plan.point_half) < 1e-6) low = std::min(low, p.z), high = std::max(high, p.z);
+      if (std::abs(n.y) > 0.999 && std::abs(std::abs(p.y) - plan.point_half) < 1e-6)
+        low = std::min(low, p.z), high = std::max(high, p.z);
     }
   }
   return (low + high) / 2 - seat;
@@ -80,7 +81,8 @@ TEST(ClipGauge, HasTheSizesItShould) {
 // The volume from areas worked out here, piece by piece, and not from the code's own plan.
 TEST(ClipGauge, HoldsTheVolumeOfItsPieces) {
   const double t8 = std::tan(M_PI / 8), back = 1.6 * t8 + 0.35 + 1.6 + 0.8, deep = back + 10;
-  const double stem = 1.6 + 0.8 + 0.8 + (3 * 1.9 + 2 * 0.6) + 1.2, head = 14.9, neck = 132 - 4.8, shoulder = neck - (head - stem);
+  const double stem = 1.6 + 0.8 + 0.8 + (3 * 1.9 + 2 * 0.6) + 1.2, head = 14.9, neck = 132 - 4.8,
+               shoulder = neck - (head - stem);
   double volume = deep * (2 * stem * (shoulder + 4.2) + (stem + head) * (neck - shoulder) + 2 * head * (183 - neck));
   const auto groove = [&](double diameter, bool lips) {
     const double half = diameter / 2 + 0.2, mouth = diameter / 2 - 0.15, low = half * t8, lean = half - low;
@@ -89,18 +91,19 @@ TEST(ClipGauge, HoldsTheVolumeOfItsPieces) {
     area += 2 * half * low + (half + mouth) * (half - mouth);
     return area + 2 * mouth * (back - low - (half - mouth)) + 0.8 * 0.8;
   };
-  volume -= deep * 7.5 * 4.2;                            // saddle
-  volume -= (back + 5.5) * 11 * 10;                      // room for the knot, above the datum
-  volume -= (back + 5.5) * (11 - 7.5) * 4.2;             // and beside the saddle
+  volume -= deep * 7.5 * 4.2;                 // saddle
+  volume -= (back + 5.5) * 11 * 10;           // room for the knot, above the datum
+  volume -= (back + 5.5) * (11 - 7.5) * 4.2;  // and beside the saddle
   volume -= groove(2.8, true) * (25 - 10) + groove(2.8, false) * (132 - 25) + groove(2.4, true) * 15;
-  volume -= deep * (2 * 10 * 36 - 2 * 5 * (1.6 + 5));    // window less its two points
+  volume -= deep * (2 * 10 * 36 - 2 * 5 * (1.6 + 5));  // window less its two points
   EXPECT_NEAR(clip_gauge(gauge_for(150, 0)).shape.volume_mm3() / volume, 1, 1e-6);
 }
 
 TEST(ClipGauge, ScaleAndFiguresAreCutAsDeepAsAsked) {
   double figures = 0;
   const Lettering of_scale{3.4, 1.9, 0.45, 0.6}, of_mark{5, 1.9, 0.5, 0.6};
-  for (const auto& [text, lettering] : {std::pair{"20", of_scale}, {"40", of_scale}, {"60", of_scale}, {"PEEP", of_mark}, {"95.0", of_mark}})
+  for (const auto& [text, lettering] :
+       {std::pair{"20", of_scale}, {"40", of_scale}, {"60", of_scale}, {"PEEP", of_mark}, {"95.0", of_mark}})
     for (const Stroke& s : text_strokes(text, lettering)) figures += (s.right - s.left) * (s.high - s.low);
   // Ticks from 11 to 76 mm: 6 of 6 mm, 7 of 4.6 mm, 53 of 3.2 mm; and the points' two lines.
   const double ticks = 0.4 * (6 * 6 + 7 * 4.6 + 53 * 3.2), lines = 0.4 * 2 * (14.9 - 1.2 - 5.3);
@@ -124,7 +127,7 @@ TEST(Engraving, FiguresHaveStrokesThatDoNotTouch) {
     }
   }
   const Shape plate = plate_solid({{0, 0, 0}, {0, 9, 0}, {0, 9, 9}, {0, 0, 9}}, 3);
-  EXPECT_THROW((void)engraved(plate, {{20, 21, 1, 2}}, 0.4, "a plate"), Error);       // off the face
+  EXPECT_THROW((void)engraved(plate, {{20, 21, 1, 2}}, 0.4, "a plate"), Error);              // off the face
   EXPECT_THROW((void)engraved(plate, {{1, 4, 1, 4}, {3, 6, 3, 6}}, 0.4, "a plate"), Error);  // into each other
 }
 
@@ -134,7 +137,8 @@ double thinnest(const TriangleMesh& mesh) {
   for (const auto& t : mesh.triangles) {
     const Point3 n = normal_of(mesh, t);
     const Point3 &a = mesh.vertices[t[0]], &b = mesh.vertices[t[1]], &c = mesh.vertices[t[2]];
-    for (const auto& w : {std::array{0.34, 0.33, 0.33}, std::array{0.9, 0.06, 0.04}, std::array{0.05, 0.9, 0.05}, std::array{0.04, 0.06, 0.9}}) {
+    for (const auto& w : {std::array{0.34, 0.33, 0.33}, std::array{0.9, 0.06, 0.04}, std::array{0.05, 0.9, 0.05},
+                          std::array{0.04, 0.06, 0.9}}) {
       const Point3 from = w[0] * a + w[1] * b + w[2] * c;
       double through = 1e9;
       for (const auto& s : mesh.triangles) {
@@ -172,7 +176,8 @@ TEST(ClipGauge, SuitsOtherStringsNocksAndPeeps) {
   for (const auto& [string, serving] : {std::pair{1.0, 1.2}, {3.5, 4.2}, {2.4, 2.4}, {2.8, 2.4}}) {
     ClipGaugeInput in = gauge_for(160, 0);
     in.string_diameter_mm = string, in.serving_diameter_mm = serving;
-    in.nock_height_mm = 14, in.peep_across_mm = 14, in.tie_in_mm = 0, in.knot_length_mm = 0, in.groove_clearance_mm = 0, in.snap_mm = 0;
+    in.nock_height_mm = 14, in.peep_across_mm = 14, in.tie_in_mm = 0, in.knot_length_mm = 0, in.groove_clearance_mm = 0,
+    in.snap_mm = 0;
     const Part part = clip_gauge(in);
     EXPECT_EQ(not_closed(part.shape.mesh(0.05)), "");
     EXPECT_NEAR(datum_to_points(part.shape.mesh(0.05), plan_clip_gauge(in)), 160, 0.02);

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/bow/draw_cycle.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -6,7 +8,6 @@
 #include <cmath>
 #include <numbers>
 
-#include "engine/bow/draw_cycle.hpp"
 #include "engine/quantity/error.hpp"
 
 namespace peepwright {

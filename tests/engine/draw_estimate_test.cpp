@@ -58,13 +58,15 @@ TEST(DrawEstimate, EveryKeyOfLimbAndCamMovesTheLegAngle) {
 
 TEST(DrawEstimate, LimbKeysCountWithoutCamsToo) {
   const double before = draw_cycle_of(shop_bow()).full_draw.upper.leg_angle_rad;
-  for (const auto& [key, value] : {std::pair{limb_length, 360.0}, {limb_angle, 60 * unit::degree_rad}, {limb_preload, 20 * unit::degree_rad}}) {
+  for (const auto& [key, value] :
+       {std::pair{limb_length, 360.0}, {limb_angle, 60 * unit::degree_rad}, {limb_preload, 20 * unit::degree_rad}}) {
     Spec spec = shop_bow();
     spec.give(key, value);
     EXPECT_GT(std::abs(draw_cycle_of(spec).full_draw.upper.leg_angle_rad - before), 1e-4) << info_of(key).path;
     // The spread over families has one range less; the limb's length has little share in it.
     Spec plain = shop_bow();
-    EXPECT_LT(use_draw_cycle(spec).leg_deviation_rad, 1.01 * use_draw_cycle(plain).leg_deviation_rad) << info_of(key).path;
+    EXPECT_LT(use_draw_cycle(spec).leg_deviation_rad, 1.01 * use_draw_cycle(plain).leg_deviation_rad)
+        << info_of(key).path;
   }
 }
 
@@ -98,7 +100,8 @@ Spec measured(double noise_n, double* leg_rad = nullptr) {
   int k = 0;
   for (const ElasticState& s : bow.states(draws)) {
     const double noise = noise_n * std::sqrt(2.0) * std::sin(7.0 * ++k);
-    spec.force_draw.push_back({spec.from_pivot(Length::mm(s.draw_mm)), Force::n(std::max(0.0, s.force_n + noise)), {"t.toml", 3, 1}});
+    spec.force_draw.push_back(
+        {spec.from_pivot(Length::mm(s.draw_mm)), Force::n(std::max(0.0, s.force_n + noise)), {"t.toml", 3, 1}});
   }
   return spec;
 }
@@ -190,8 +193,9 @@ TEST(DrawEstimate, InputsTellBowsApart) {
   bow.give(Key::bow_axle_to_axle, Length::in(33).mm());
   bow.give(Key::bow_brace_height, Length::in(6.75).mm());
   bow.give(Key::bow_draw_length, Length::in(29.5).mm());
-  for (const Key key : {Key::bow_axle_to_axle, Key::bow_brace_height, Key::bow_draw_length, Key::bow_peak_weight, Key::bow_let_off,
-                        Key::bow_nock_above_centre, Key::string_strands, Key::limb_length, Key::limb_angle, Key::limb_preload}) {
+  for (const Key key :
+       {Key::bow_axle_to_axle, Key::bow_brace_height, Key::bow_draw_length, Key::bow_peak_weight, Key::bow_let_off,
+        Key::bow_nock_above_centre, Key::string_strands, Key::limb_length, Key::limb_angle, Key::limb_preload}) {
     Spec other = bow;
     other.give(key, info_of(key).least + 0.4 * (info_of(key).most - info_of(key).least));
     EXPECT_NE(draw_inputs(other), draw_inputs(bow)) << info_of(key).path;

@@ -35,8 +35,9 @@ bool keeps_the_laws(const Spec& spec) {
   EXPECT_NEAR(core.peep_height_mm, core.posture.along_string_mm * std::sin(core.legs.upper_rad), 1e-9);
   EXPECT_GT(core.mark_mm, 0);
   EXPECT_LT(core.mark_mm, 600);
-  for (const double number : {core.eye_to_peep_mm, core.line_down_rad, fit.eye_travel_mm, fit.framing_bore_mm,
-                              fit.bore.open_height_mm, fit.reach.longest_m, fit.aim_error_mm, core.posture.along_string_sd_mm})
+  for (const double number :
+       {core.eye_to_peep_mm, core.line_down_rad, fit.eye_travel_mm, fit.framing_bore_mm, fit.bore.open_height_mm,
+        fit.reach.longest_m, fit.aim_error_mm, core.posture.along_string_sd_mm})
     EXPECT_TRUE(std::isfinite(number));
   for (const Clearance& c : fit.clearances) EXPECT_TRUE(std::isfinite(c.distance_mm)) << c.name;
   const SightGeometry geometry = geometry_of(spec, core.peep);
@@ -47,7 +48,8 @@ bool keeps_the_laws(const Spec& spec) {
     const auto hit = fly(shot, launch, row.mark.distance_m);
     EXPECT_TRUE(hit);
     if (!hit) continue;
-    const double line = (geometry.peep_z_mm - (geometry.start_x_mm - geometry.peep_x_mm) * std::tan(launch)) * std::cos(launch);
+    const double line =
+        (geometry.peep_z_mm - (geometry.start_x_mm - geometry.peep_x_mm) * std::tan(launch)) * std::cos(launch);
     EXPECT_NEAR(hit->offset_m * 1000, line, 1e-3);
   }
   return true;

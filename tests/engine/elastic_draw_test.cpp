@@ -27,8 +27,8 @@ CatalogueBow shop_bow(double nock_mm = 0) {
 
 ElasticDraw elastic(const CatalogueBow& bow, const StringData& strings) {
   const SizedBow s = size_to_catalogue(bow);
-  return {bow, s.cycle.design(), s.cycle.limb_stiffness_n_mm(), strings, s.full_draw.leg_free_mm,
-          2 * s.rest.axle_height_mm};
+  return {bow,     s.cycle.design(),        s.cycle.limb_stiffness_n_mm(),
+          strings, s.full_draw.leg_free_mm, 2 * s.rest.axle_height_mm};
 }
 
 TEST(ElasticDraw, CentredAndWithoutStretchItIsTheSymmetricBow) {
@@ -78,8 +78,7 @@ TEST(ElasticDraw, ForceSlopeIsTheDifferenceOfNeighbours) {
   for (const double draw : {175.0, 300.0, 450.0, 690.0}) {
     const ElasticState s = bow.follow(draw).value();
     const double h = 0.01;
-    const double slope =
-        (bow.solve(draw + h, s).value().force_n - bow.solve(draw - h, s).value().force_n) / (2 * h);
+    const double slope = (bow.solve(draw + h, s).value().force_n - bow.solve(draw - h, s).value().force_n) / (2 * h);
     EXPECT_NEAR(s.force_slope_n_mm, slope, 1e-6) << draw;
   }
 }

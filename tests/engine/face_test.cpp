@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/face/face.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
 
-#include "engine/face/face.hpp"
 #include "engine/face/statistics.hpp"
 
 namespace peepwright {
@@ -100,7 +101,8 @@ TEST(Face, NoFaceIsRefusedWithTwoLandmarksNamed) {
   };
   EXPECT_THAT(refusal({{Key::face_mouth_corner_below_eye, 88}, {Key::face_hollow_below_eye, 90}}),
               testing::AllOf(testing::HasSubstr("cheilion"), testing::HasSubstr("sublabiale")));
-  EXPECT_THAT(refusal({{Key::face_hollow_below_eye, 95}, {Key::face_chin_below_eye, 95.5}}), testing::HasSubstr("pogonion"));
+  EXPECT_THAT(refusal({{Key::face_hollow_below_eye, 95}, {Key::face_chin_below_eye, 95.5}}),
+              testing::HasSubstr("pogonion"));
   EXPECT_THAT(refusal({{Key::face_nose_tip_ahead_of_eye, 11}}), testing::HasSubstr("pronasale"));
   EXPECT_THAT(refusal({{Key::face_jaw_breadth, 165}}), testing::HasSubstr("gonion"));
 }

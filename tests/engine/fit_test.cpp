@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/fit/fit.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
 
 #include "engine/fit/budget.hpp"
-#include "engine/fit/fit.hpp"
 #include "engine/fit/propagate.hpp"
 #include "engine/fit/verify.hpp"
 
@@ -157,13 +158,12 @@ TEST(Propagate, GumExampleH1) {
   const auto length = [&](double ls, double dd, double da, double th, double as, double dt) {
     return ls + dd - ls * (da * th + as * dt);
   };
-  const double parts[] = {
-      contribution([&](double by) { return length(l_s + by, d, 0, theta, alpha, 0); }, 25),
-      contribution([&](double by) { return length(l_s, d + by, 0, theta, alpha, 0); }, 9.7),
-      contribution([&](double by) { return length(l_s, d, by, theta, alpha, 0); }, 0.58e-6),
-      contribution([&](double by) { return length(l_s, d, 0, theta + by, alpha, 0); }, 0.41),
-      contribution([&](double by) { return length(l_s, d, 0, theta, alpha + by, 0); }, 1.2e-6),
-      contribution([&](double by) { return length(l_s, d, 0, theta, alpha, by); }, 0.029)};
+  const double parts[] = {contribution([&](double by) { return length(l_s + by, d, 0, theta, alpha, 0); }, 25),
+                          contribution([&](double by) { return length(l_s, d + by, 0, theta, alpha, 0); }, 9.7),
+                          contribution([&](double by) { return length(l_s, d, by, theta, alpha, 0); }, 0.58e-6),
+                          contribution([&](double by) { return length(l_s, d, 0, theta + by, alpha, 0); }, 0.41),
+                          contribution([&](double by) { return length(l_s, d, 0, theta, alpha + by, 0); }, 1.2e-6),
+                          contribution([&](double by) { return length(l_s, d, 0, theta, alpha, by); }, 0.029)};
   EXPECT_NEAR(parts[0], 25, 0.01);
   EXPECT_NEAR(parts[2], 2.9, 0.05);
   EXPECT_NEAR(parts[3], 0, 1e-9);

@@ -13,7 +13,8 @@ using testing::HasSubstr;
 using testing::StartsWith;
 
 std::string bow_with(const std::string& table, const std::string& more = "") {
-  return "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"7 in\"\ndraw_length = \"29 in\"\nforce_draw = " + table + "\n" + more;
+  return "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"7 in\"\ndraw_length = \"29 in\"\nforce_draw = " + table +
+         "\n" + more;
 }
 
 // Brace 7 in and 1 3/4 in more: draws count from 8.75 to 29 in.
@@ -47,10 +48,12 @@ TEST(ForceDrawKey, IsReadInItsUnits) {
 }
 
 TEST(ForceDrawKey, CountsAsTheDrawLengthDoes) {
-  const std::string pivot = bow_with(R"([["8 in", "12 lbf"], ["12 in", "40 lbf"], ["16 in", "58 lbf"], ["20 in", "55 lbf"],
+  const std::string pivot =
+      bow_with(R"([["8 in", "12 lbf"], ["12 in", "40 lbf"], ["16 in", "58 lbf"], ["20 in", "55 lbf"],
     ["24 in", "30 lbf"], ["27 in", "15 lbf"]])");
   // To the pivot these reach full draw, at 27 1/4 in; counted with 1 3/4 in they do not, and the message says why.
-  EXPECT_THAT(refusal(pivot), AllOf(HasSubstr("ends at 685.8 mm, full draw is at 736.6 mm"), HasSubstr("plus 1 3/4 in")));
+  EXPECT_THAT(refusal(pivot),
+              AllOf(HasSubstr("ends at 685.8 mm, full draw is at 736.6 mm"), HasSubstr("plus 1 3/4 in")));
   std::string told = pivot;
   told.replace(told.find("29 in"), 5, "27 in");
   told += "draw_length_to = \"pivot\"\n";
@@ -59,14 +62,20 @@ TEST(ForceDrawKey, CountsAsTheDrawLengthDoes) {
 }
 
 TEST(ForceDrawKey, EachMistakeHasItsPlaceAndRemedy) {
-  const struct { std::string table, part; } cases[] = {
+  const struct {
+    std::string table, part;
+  } cases[] = {
       {"\"8 in\"", "a.toml:5:14: bow.force_draw: is text; write pairs of draw and force"},
       {"[]", "has 0 readings; accepted are 6 to 200"},
-      {R"([["9 in", "3 lbf"], ["13 in", "31 lbf"], ["17 in", "57 lbf"], ["21 in", "58 lbf"], ["25 in", "30 lbf"]])", "has 5 readings"},
+      {R"([["9 in", "3 lbf"], ["13 in", "31 lbf"], ["17 in", "57 lbf"], ["21 in", "58 lbf"], ["25 in", "30 lbf"]])",
+       "has 5 readings"},
       {replaced(R"(["13 in", "31 lbf"])", R"(["17 1/2 in", "31 lbf"])"), "draws must rise"},
-      {replaced("17 in", "13 in"), "reading 3 is at 330.2 mm of draw and the one before it at 330.2 mm; draws must rise"},
-      {replaced(R"("31 lbf")", R"("31 kg")"), "a.toml:5:44: bow.force_draw: \"31 kg\" has a unit that does not fit here"},
-      {replaced(R"("13 in")", R"("13 lbf")"), "a.toml:5:35: bow.force_draw: \"13 lbf\" has a unit that does not fit here"},
+      {replaced("17 in", "13 in"),
+       "reading 3 is at 330.2 mm of draw and the one before it at 330.2 mm; draws must rise"},
+      {replaced(R"("31 lbf")", R"("31 kg")"),
+       "a.toml:5:44: bow.force_draw: \"31 kg\" has a unit that does not fit here"},
+      {replaced(R"("13 in")", R"("13 lbf")"),
+       "a.toml:5:35: bow.force_draw: \"13 lbf\" has a unit that does not fit here"},
       {replaced(R"("31 lbf")", "31"), "is a bare number"},
       {replaced(R"("31 lbf")", R"("-31 lbf")"), "cannot be; accepted is 0 to"},
       {replaced(R"("31 lbf")", R"("3100 lbf")"), "cannot be"},
@@ -77,7 +86,8 @@ TEST(ForceDrawKey, EachMistakeHasItsPlaceAndRemedy) {
       {replaced("28 1/2 in", "31 in"), "is not between brace"},
   };
   for (const auto& c : cases)
-    EXPECT_THAT(refusal(bow_with(c.table)), AllOf(StartsWith("a.toml:"), HasSubstr("bow.force_draw: "), HasSubstr(c.part)));
+    EXPECT_THAT(refusal(bow_with(c.table)),
+                AllOf(StartsWith("a.toml:"), HasSubstr("bow.force_draw: "), HasSubstr(c.part)));
 }
 
 TEST(ForceDrawKey, StandsWithCatalogueNumbersAndWithoutCams) {

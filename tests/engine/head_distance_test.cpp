@@ -123,8 +123,9 @@ TEST(HeadDistance, DepthIsThatOfARealPointOfTheRod) {
   }
 }
 
-// Brute force over the rod: strings and nocks into nose and cheek, their axes to 2 mm under the skin and more. At depths that
-// occur no sample of the rod's surface lies deeper by more than is promised, and the deepest is not far off.
+// Brute force over the rod: strings and nocks into nose and cheek, their axes to 2 mm under the skin and more. At
+// depths that occur no sample of the rod's surface lies deeper by more than is promised, and the deepest is not far
+// off.
 TEST(HeadDistance, NoPlaceOfARodLiesDeeper) {
   std::mt19937 random(seed);
   SCOPED_TRACE(seed);
@@ -161,7 +162,9 @@ TEST(HeadDistance, ARodThatIsFartherOffIsNothing) {
   const auto between = [&](double a, double b) { return a + (b - a) * (double(random()) / 4294967295.0); };
   int nearer = 0;
   for (int k = 0; k < 60; ++k) {
-    const Rod rod{{between(-60, 60), between(-60, 60), between(-130, 30)}, {between(20, 60), between(-60, 60), between(-130, 30)}, 1.1};
+    const Rod rod{{between(-60, 60), between(-60, 60), between(-130, 30)},
+                  {between(20, 60), between(-60, 60), between(-130, 30)},
+                  1.1};
     const Contact c = man().distance.to(rod);
     const double limit = between(-30, 20);
     const auto found = man().distance.to_nearer(rod, {}, limit);
@@ -219,7 +222,8 @@ TEST(HeadDistance, FindsTheLeastOfARegion) {
       double least = 1e9;
       for (int j = 0; j <= 300; ++j)
         for (int i = 0; i <= 300; ++i) {
-          const SkinParameter at{region.u_low + (region.u_high - region.u_low) * i / 300, region.t_low + (region.t_high - region.t_low) * j / 300};
+          const SkinParameter at{region.u_low + (region.u_high - region.u_low) * i / 300,
+                                 region.t_low + (region.t_high - region.t_low) * j / 300};
           least = std::min(least, signed_distance(rod, woman().skin.point(at)));
         }
       const double found = woman().distance.to(rod, region).distance_mm;
@@ -232,7 +236,9 @@ TEST(HeadDistance, MirroredRodsGiveTheSameNumber) {
   std::mt19937 random(seed);
   const auto between = [&](double a, double b) { return a + (b - a) * (double(random()) / 4294967295.0); };
   for (int k = 0; k < 30; ++k) {
-    const Rod rod{{between(0, 60), between(-60, 60), between(-130, 30)}, {between(100, 300), between(-60, 60), between(-130, 30)}, 3};
+    const Rod rod{{between(0, 60), between(-60, 60), between(-130, 30)},
+                  {between(100, 300), between(-60, 60), between(-130, 30)},
+                  3};
     const Rod other{mirrored(rod.from), mirrored(rod.to), 3};
     EXPECT_NEAR(man().distance.to(rod).distance_mm, man().distance.to(other).distance_mm, 1e-6);
   }

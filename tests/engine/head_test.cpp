@@ -23,17 +23,19 @@ struct Survey {
   HeadMeasuresOf mean;  ///< of the solid's own measures
   test::HeadMeasures average, spread;
 };
-const Survey surveys[] = {
-    {"adult-male", {199.5, 154.33, 574.37, 142.62, 119.0, 122.64}, {199.5, 154.33, 142.62, 122.64, 64.02, 131.15},
-     {7.02, 5.53, 6.22, 6.67, 3.42, 6.16}},
-    {"adult-female", {189.82, 147.77, 561.12, 133.77, 108.2, 113.09}, {189.82, 147.77, 133.77, 113.09, 61.71, 126.48},
-     {7.45, 5.19, 5.56, 6.09, 3.62, 6.55}}};
+const Survey surveys[] = {{"adult-male",
+                           {199.5, 154.33, 574.37, 142.62, 119.0, 122.64},
+                           {199.5, 154.33, 142.62, 122.64, 64.02, 131.15},
+                           {7.02, 5.53, 6.22, 6.67, 3.42, 6.16}},
+                          {"adult-female",
+                           {189.82, 147.77, 561.12, 133.77, 108.2, 113.09},
+                           {189.82, 147.77, 133.77, 113.09, 61.71, 126.48},
+                           {7.45, 5.19, 5.56, 6.09, 3.62, 6.55}}};
 
 constexpr Landmark tight[] = {pronasale, cheilion, sublabiale, pogonion, menton};
 
 void expect_through_landmarks(const Face& face, const Skin& skin) {
-  for (const Landmark l : tight)
-    EXPECT_LT(norm(skin.point(landmark_parameter(l)) - face.at(l)), 0.1) << name_of(l);
+  for (const Landmark l : tight) EXPECT_LT(norm(skin.point(landmark_parameter(l)) - face.at(l)), 0.1) << name_of(l);
   for (const Landmark l : skin_landmarks())
     EXPECT_LT(norm(skin.point(landmark_parameter(l)) - face.at(l)), 1.0) << name_of(l);
 }
@@ -44,7 +46,8 @@ double sharpest_turn(const TriangleMesh& mesh, std::size_t across, std::size_t d
   for (std::size_t j = 1; j + 1 < down; ++j)
     for (std::size_t i = 0; i < across; ++i) {
       const Point3& n = mesh.normals[j * across + i];
-      least = std::min({least, dot(n, mesh.normals[j * across + (i + 1) % across]), dot(n, mesh.normals[(j - 1) * across + i])});
+      least = std::min(
+          {least, dot(n, mesh.normals[j * across + (i + 1) % across]), dot(n, mesh.normals[(j - 1) * across + i])});
     }
   return least;
 }
@@ -72,11 +75,13 @@ TEST(Head, IsSoundFromTheFirstToTheNinetyNinthPercentile) {
     const Face mean = test::mean_face(s.build);
     for (const double k : {-2.326, -1.0, 1.0, 2.326}) {
       const auto at = [&](double a, double b) { return a + k * b; };
-      expect_sound(test::stretched(mean, {at(s.average.length, s.spread.length), at(s.average.breadth, s.spread.breadth),
-                                          at(s.average.bizygomatic, s.spread.bizygomatic), at(s.average.face_length, s.spread.face_length),
-                                          at(s.average.pupil_distance, s.spread.pupil_distance),
-                                          at(s.average.tragion_to_top, s.spread.tragion_to_top)}),
-                   std::string(s.build) + " all at " + std::to_string(k) + " sd");
+      expect_sound(
+          test::stretched(
+              mean, {at(s.average.length, s.spread.length), at(s.average.breadth, s.spread.breadth),
+                     at(s.average.bizygomatic, s.spread.bizygomatic), at(s.average.face_length, s.spread.face_length),
+                     at(s.average.pupil_distance, s.spread.pupil_distance),
+                     at(s.average.tragion_to_top, s.spread.tragion_to_top)}),
+          std::string(s.build) + " all at " + std::to_string(k) + " sd");
       test::HeadMeasures one = s.average;
       one.length += k * s.spread.length;
       expect_sound(test::stretched(mean, one), "length alone");
@@ -97,7 +102,8 @@ TEST(Head, IsSoundForASampleOfTheSurvey) {
   ASSERT_EQ(rows.size(), 6068u);
   const Face man = test::mean_face("adult-male"), woman = test::mean_face("adult-female");
   for (std::size_t i = 0; i < rows.size(); i += 101)
-    expect_sound(test::stretched(rows[i].build == "adult-male" ? man : woman, rows[i].measures), "row " + std::to_string(i));
+    expect_sound(test::stretched(rows[i].build == "adult-male" ? man : woman, rows[i].measures),
+                 "row " + std::to_string(i));
 }
 
 // The sample, and everybody whose cheeks are as wide as the skull: those ask the bend for two things at once.
@@ -110,7 +116,8 @@ TEST(Head, IsAsLongAndAsWideAsThePersonWas) {
     const bool wide = m.bizygomatic >= m.breadth;
     if (!wide && i % 101 != 0) continue;
     wide_cheeks += wide;
-    const HeadMeasuresOf got = measures_of(skin_of(HeadShape(test::stretched(rows[i].build == "adult-male" ? man : woman, m))));
+    const HeadMeasuresOf got =
+        measures_of(skin_of(HeadShape(test::stretched(rows[i].build == "adult-male" ? man : woman, m))));
     EXPECT_NEAR(got.length_mm / m.length, 1, 0.01) << "row " << i;
     EXPECT_NEAR(got.breadth_mm / m.breadth, 1, 0.01) << "row " << i;
   }
@@ -132,12 +139,15 @@ TEST(Head, MeasuresAgreeWithTheSurveyForTheMeanPerson) {
   }
 }
 
-// How full the lower face is, by tape from ear to ear. Chin arc: 2012 U.S. Army survey (Gordon et al. 2014); arc under the
-// nose: 2003 respirator users' survey (Zhuang & Bradtmiller 2005). Mean and standard deviation. Ours come out short (by 22
-// to 24 mm, and 15 to 17 mm), as does the arc over the brow, whose landmarks are the surveys' own: a tape does not run in a plane.
+// How full the lower face is, by tape from ear to ear. Chin arc: 2012 U.S. Army survey (Gordon et al. 2014); arc under
+// the nose: 2003 respirator users' survey (Zhuang & Bradtmiller 2005). Mean and standard deviation. Ours come out short
+// (by 22 to 24 mm, and 15 to 17 mm), as does the arc over the brow, whose landmarks are the surveys' own: a tape does
+// not run in a plane.
 TEST(Head, TapesOverTheFaceReadWithinTwoDeviationsOfTheSurveys) {
-  const struct { const char* build; double chin, chin_sd, subnasale, subnasale_sd; } rows[] = {
-      {"adult-male", 331.65, 14.04, 296.29, 13.46}, {"adult-female", 311.01, 14.16, 282.50, 14.28}};
+  const struct {
+    const char* build;
+    double chin, chin_sd, subnasale, subnasale_sd;
+  } rows[] = {{"adult-male", 331.65, 14.04, 296.29, 13.46}, {"adult-female", 311.01, 14.16, 282.50, 14.28}};
   for (const auto& row : rows) {
     const HeadMeasuresOf got = measures_of(skin_of(HeadShape(test::mean_face(row.build))));
     EXPECT_NEAR(got.bitragion_chin_arc_mm, row.chin, 2 * row.chin_sd) << row.build;

@@ -49,16 +49,30 @@ RC_GTEST_PROP(Laws, TheOtherHandIsTheMirrorImage, ()) {
 
 /// The given values as TOML, in the units people use, or in each dimension's other unit.
 std::string written(const Spec& spec, bool other_units) {
-  std::string out = fmt::format("archer.face.build = \"{}\"\n", spec.build == Build::adult_male ? "adult-male" : "adult-female");
+  std::string out =
+      fmt::format("archer.face.build = \"{}\"\n", spec.build == Build::adult_male ? "adult-male" : "adult-female");
   for (const KeyInfo& row : all_keys()) {
     if (!spec.given(row.key)) continue;
     const double v = spec.value(row.key);
     switch (row.dimension) {
-      case Dimension::length: out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Length::mm(v).in() : v, other_units ? "in" : "mm"); break;
-      case Dimension::force: out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Force::n(v).lbf() : v, other_units ? "lbf" : "N"); break;
-      case Dimension::mass: out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? v * 1000 : v, other_units ? "g" : "kg"); break;
-      case Dimension::angle: out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Angle::rad(v).deg() : v, other_units ? "deg" : "rad"); break;
-      case Dimension::ratio: out += fmt::format("{} = \"{}{}\"\n", row.path, other_units ? 100 * v : v, other_units ? " %" : ""); break;
+      case Dimension::length:
+        out +=
+            fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Length::mm(v).in() : v, other_units ? "in" : "mm");
+        break;
+      case Dimension::force:
+        out +=
+            fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Force::n(v).lbf() : v, other_units ? "lbf" : "N");
+        break;
+      case Dimension::mass:
+        out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? v * 1000 : v, other_units ? "g" : "kg");
+        break;
+      case Dimension::angle:
+        out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Angle::rad(v).deg() : v,
+                           other_units ? "deg" : "rad");
+        break;
+      case Dimension::ratio:
+        out += fmt::format("{} = \"{}{}\"\n", row.path, other_units ? 100 * v : v, other_units ? " %" : "");
+        break;
       case Dimension::speed: out += fmt::format("{} = \"{} m/s\"\n", row.path, v); break;
       case Dimension::number: out += fmt::format("{} = {}\n", row.path, v); break;
     }
@@ -101,7 +115,8 @@ RC_GTEST_PROP(Laws, TheBudgetIsTheSumOfItsLines, ()) {
   for (const BudgetLine& line : budget.lines) {
     RC_ASSERT(std::isfinite(line.contribution_mm));
     RC_ASSERT(line.contribution_mm <= before);
-    RC_ASSERT(std::abs(line.contribution_mm - std::abs(line.sensitivity) * line.standard_uncertainty) <= 1e-9 * (1 + line.contribution_mm));
+    RC_ASSERT(std::abs(line.contribution_mm - std::abs(line.sensitivity) * line.standard_uncertainty) <=
+              1e-9 * (1 + line.contribution_mm));
     before = line.contribution_mm;
     sum += line.contribution_mm * line.contribution_mm;
   }

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/quantity/quantity.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "engine/quantity/format.hpp"
 #include "engine/quantity/parse.hpp"
-#include "engine/quantity/quantity.hpp"
 
 namespace peepwright {
 namespace {
@@ -22,11 +23,28 @@ std::string refusal(std::string_view text, Dimension dimension) {
 }
 
 TEST(ParseLength, ReadsEveryWayAShopWritesIt) {
-  const struct { std::string_view text; double mm; } cases[] = {
-      {"33 1/4 in", 33.25 * 25.4}, {"3-7/8in", 3.875 * 25.4}, {"7/8 in", 0.875 * 25.4}, {"95 mm", 95},
-      {"9.5 cm", 95},  {"0.5 m", 500},  {"20 yd", 18288},  {"60ft", 60 * 304.8}, {"33.25\"", 33.25 * 25.4},
-      {" 6 3/4  in ", 6.75 * 25.4}, {"-1/2 in", -12.7}, {"+3 mm", 3}, {".5 in", 12.7}, {"1e2 mm", 100},
-      {"50 metres", 50000}, {"6 inches", 152.4}, {"33½ in", 33.5 * 25.4}, {"6 ¾ in.", 6.75 * 25.4}, {"⅞ in", 0.875 * 25.4}};
+  const struct {
+    std::string_view text;
+    double mm;
+  } cases[] = {{"33 1/4 in", 33.25 * 25.4},
+               {"3-7/8in", 3.875 * 25.4},
+               {"7/8 in", 0.875 * 25.4},
+               {"95 mm", 95},
+               {"9.5 cm", 95},
+               {"0.5 m", 500},
+               {"20 yd", 18288},
+               {"60ft", 60 * 304.8},
+               {"33.25\"", 33.25 * 25.4},
+               {" 6 3/4  in ", 6.75 * 25.4},
+               {"-1/2 in", -12.7},
+               {"+3 mm", 3},
+               {".5 in", 12.7},
+               {"1e2 mm", 100},
+               {"50 metres", 50000},
+               {"6 inches", 152.4},
+               {"33½ in", 33.5 * 25.4},
+               {"6 ¾ in.", 6.75 * 25.4},
+               {"⅞ in", 0.875 * 25.4}};
   for (const auto& c : cases) EXPECT_DOUBLE_EQ(parse_quantity(c.text, Dimension::length), c.mm) << c.text;
 }
 

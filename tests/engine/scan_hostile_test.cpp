@@ -52,13 +52,25 @@ const std::string one_face = "element face 1\nproperty list uchar int vertex_ind
 TEST(ScanFiles, AGoodOneIsRead) { EXPECT_EQ(parse_mesh("a.ply", ply(three + one_face), 10).triangles.size(), 1u); }
 
 TEST(ScanFiles, HeadersThatLieAreNotBelieved) {
-  EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 18446744073709551615\nproperty float x\nproperty float y\nproperty float z\n" + one_face)), HasSubstr("more than the file holds"));
-  EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 99999999999999999999999\nproperty float x\n" + one_face)), HasSubstr("line 3"));
+  EXPECT_THAT(
+      refused_bytes("a.ply",
+                    ply("element vertex 18446744073709551615\nproperty float x\nproperty float y\nproperty float z\n" +
+                        one_face)),
+      HasSubstr("more than the file holds"));
+  EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 99999999999999999999999\nproperty float x\n" + one_face)),
+              HasSubstr("line 3"));
   EXPECT_THAT(refused_bytes("a.ply", ply("element stuff 4000000000\n" + three + one_face)), HasSubstr("stuff"));
-  EXPECT_THAT(refused_bytes("a.ply", ply(three + "element face 1\nproperty list int int vertex_indices\n", "0 0 0\n1 0 0\n0 1 0\n2000000000 0 1 2\n")), HasSubstr("uchar"));
-  EXPECT_THAT(refused_bytes("a.ply", ply(three + "element face 1\nproperty list char int vertex_indices\n", "0 0 0\n1 0 0\n0 1 0\n-3 0 1 2\n")), HasSubstr("damaged"));
-  EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 3\nproperty int x\nproperty int y\nproperty int z\n" + one_face)), HasSubstr("float or double"));
-  EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 3\nproperty float x\nproperty float y\n" + one_face)), HasSubstr("no z"));
+  EXPECT_THAT(refused_bytes("a.ply", ply(three + "element face 1\nproperty list int int vertex_indices\n",
+                                         "0 0 0\n1 0 0\n0 1 0\n2000000000 0 1 2\n")),
+              HasSubstr("uchar"));
+  EXPECT_THAT(refused_bytes("a.ply", ply(three + "element face 1\nproperty list char int vertex_indices\n",
+                                         "0 0 0\n1 0 0\n0 1 0\n-3 0 1 2\n")),
+              HasSubstr("damaged"));
+  EXPECT_THAT(
+      refused_bytes("a.ply", ply("element vertex 3\nproperty int x\nproperty int y\nproperty int z\n" + one_face)),
+      HasSubstr("float or double"));
+  EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 3\nproperty float x\nproperty float y\n" + one_face)),
+              HasSubstr("no z"));
   EXPECT_THAT(refused_bytes("a.ply", ply(three)), HasSubstr("mesh it first"));
   EXPECT_THAT(refused_bytes("a.ply", "ply\nformat ascii 1.0\n" + std::string(100000, 'x')), HasSubstr("no end"));
   EXPECT_THAT(refused_bytes("a.ply", "solid ply\n"), HasSubstr("does not begin"));
@@ -68,7 +80,8 @@ TEST(ScanFiles, HeadersThatLieAreNotBelieved) {
 }
 
 TEST(ScanFiles, IndicesAndNumbersAreChecked) {
-  EXPECT_THAT(refused_bytes("a.ply", ply(three + one_face, "0 0 0\n1 0 0\n0 1 0\n3 0 1 7\n")), HasSubstr("vertex 8 of 3"));
+  EXPECT_THAT(refused_bytes("a.ply", ply(three + one_face, "0 0 0\n1 0 0\n0 1 0\n3 0 1 7\n")),
+              HasSubstr("vertex 8 of 3"));
   EXPECT_THAT(refused_bytes("a.ply", ply(three + one_face, "0 0 0\n1 0 0\n0 1 0\n3 0 1 -7\n")), HasSubstr("vertex"));
   EXPECT_THAT(refused_bytes("a.obj", "v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 4\n"), HasSubstr("vertex 4 of 3"));
   EXPECT_NE(refused_bytes("a.obj", "v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 -9\n"), "not refused");
@@ -84,8 +97,13 @@ TEST(ScanFiles, IndicesAndNumbersAreChecked) {
 TEST(ScanFiles, CutShortOrFlippedNeverBringsItDown) {
   int refused = 0, read = 0;
   std::mt19937 random(11);
-  for (const auto& [name, bytes] : {std::pair{"a.stl", test::as_stl(small_head())}, {"a.ply", test::as_ply(small_head())}, {"b.ply", test::as_ply(small_head(), false)}, {"a.obj", test::as_obj(small_head())}}) {
-    const auto attempt = [&](const std::string& damaged) { (refused_bytes(name, damaged) == "not refused" ? read : refused)++; };
+  for (const auto& [name, bytes] : {std::pair{"a.stl", test::as_stl(small_head())},
+                                    {"a.ply", test::as_ply(small_head())},
+                                    {"b.ply", test::as_ply(small_head(), false)},
+                                    {"a.obj", test::as_obj(small_head())}}) {
+    const auto attempt = [&](const std::string& damaged) {
+      (refused_bytes(name, damaged) == "not refused" ? read : refused)++;
+    };
     for (int k = 0; k < 24; ++k) attempt(bytes.substr(0, random() % bytes.size()));
     for (int k = 0; k < 24; ++k) {
       std::string damaged = bytes;
@@ -106,7 +124,8 @@ TEST(ScanFiles, SizesAreBounded) {
 
 TEST(ScanFiles, TheWrongOnesAreNamed) {
   const std::string folder = std::filesystem::temp_directory_path().string();
-  EXPECT_THAT(refusal([&] { read_mesh(folder + "/not-there.ply", 1); }), testing::AllOf(HasSubstr("not-there.ply"), HasSubstr("no such file")));
+  EXPECT_THAT(refusal([&] { read_mesh(folder + "/not-there.ply", 1); }),
+              testing::AllOf(HasSubstr("not-there.ply"), HasSubstr("no such file")));
   EXPECT_THAT(refusal([&] { read_mesh("/dev/zero.ply/..", 1); }), HasSubstr("must end in"));
   EXPECT_THAT(refused_bytes("a.step", "ISO"), HasSubstr(".ply, .obj or .stl"));
   EXPECT_THAT(refused_bytes("a.ply", ""), HasSubstr("empty"));
@@ -171,12 +190,15 @@ TEST(HeadScans, WhatIsNoHeadIsRefusedWithItsSize) {
               }),
               HasSubstr("110 to 200 mm broad"));
   // The mask alone.
-  EXPECT_THAT(refused_scan([](Spec&, TriangleMesh& mesh) { test::cut_away(mesh, [](const Point3& p) { return p.x < -30; }); }), HasSubstr("hole"));
+  EXPECT_THAT(
+      refused_scan([](Spec&, TriangleMesh& mesh) { test::cut_away(mesh, [](const Point3& p) { return p.x < -30; }); }),
+      HasSubstr("hole"));
 }
 
 TEST(HeadScans, WhatCannotBeRepairedIsRefused) {
-  EXPECT_THAT(refused_scan([](Spec&, TriangleMesh& mesh) { test::cut_hole(mesh, true_face().at(Landmark::pronasale), 40); }),
-              testing::AllOf(HasSubstr("hole"), HasSubstr("in the face"), HasSubstr("45 mm")));
+  EXPECT_THAT(
+      refused_scan([](Spec&, TriangleMesh& mesh) { test::cut_hole(mesh, true_face().at(Landmark::pronasale), 40); }),
+      testing::AllOf(HasSubstr("hole"), HasSubstr("in the face"), HasSubstr("45 mm")));
   EXPECT_NE(refused_scan([](Spec&, TriangleMesh& mesh) { mesh.triangles.resize(3); }), "not refused");
   // Every vertex somewhere else: nothing but crossings.
   EXPECT_NE(refused_scan([](Spec&, TriangleMesh& mesh) { test::add_noise(mesh, 25, 3); }), "not refused");

@@ -2,6 +2,8 @@
 // Scans made from the parametric head: sampled, moved to axes of their own, damaged, and written as files.
 #pragma once
 
+#include <fmt/format.h>
+
 #include <cmath>
 #include <cstdint>
 #include <cstring>
@@ -9,8 +11,6 @@
 #include <functional>
 #include <random>
 #include <string>
-
-#include <fmt/format.h>
 
 #include "engine/face/face.hpp"
 #include "engine/solid/head.hpp"
@@ -34,7 +34,8 @@ inline Spec person() {
   return spec;
 }
 
-/// The head of `face` as a scanner gives it: fine triangles, open at the crown no more than a real one, cut at the neck.
+/// The head of `face` as a scanner gives it: fine triangles, open at the crown no more than a real one, cut at the
+/// neck.
 inline TriangleMesh sampled_head(const Face& face, std::size_t across = 240, std::size_t down = 220) {
   return solid::head_mesh(solid::skin_of(solid::HeadShape(face)), across, down);
 }
@@ -70,7 +71,8 @@ inline void add_ball(TriangleMesh& mesh, const Point3& centre, double radius) {
   for (std::uint32_t j = 0; j <= rings; ++j)
     for (std::uint32_t i = 0; i < round; ++i) {
       const double polar = M_PI * (j + 0.5) / (rings + 1), around = 2 * M_PI * i / round;
-      mesh.vertices.push_back({centre.x + radius * std::sin(polar) * std::cos(around), centre.y + radius * std::sin(polar) * std::sin(around),
+      mesh.vertices.push_back({centre.x + radius * std::sin(polar) * std::cos(around),
+                               centre.y + radius * std::sin(polar) * std::sin(around),
                                centre.z + radius * std::cos(polar)});
     }
   for (std::uint32_t j = 0; j < rings; ++j)
@@ -111,9 +113,10 @@ inline std::string as_obj(const TriangleMesh& mesh) {
 }
 
 inline std::string as_ply(const TriangleMesh& mesh, bool binary = true) {
-  std::string out = fmt::format("ply\nformat {} 1.0\ncomment a scan\nelement vertex {}\nproperty float x\nproperty float y\nproperty float z\n"
-                                "element face {}\nproperty list uchar int vertex_indices\nend_header\n",
-                                binary ? "binary_little_endian" : "ascii", mesh.vertices.size(), mesh.triangles.size());
+  std::string out = fmt::format(
+      "ply\nformat {} 1.0\ncomment a scan\nelement vertex {}\nproperty float x\nproperty float y\nproperty float z\n"
+      "element face {}\nproperty list uchar int vertex_indices\nend_header\n",
+      binary ? "binary_little_endian" : "ascii", mesh.vertices.size(), mesh.triangles.size());
   for (const Point3& v : mesh.vertices) {
     if (!binary) out += fmt::format("{:.6f} {:.6f} {:.6f}\n", v.x, v.y, v.z);
     else
@@ -151,7 +154,8 @@ inline std::vector<ScanMark> picked(const Face& face, const solid::Pose& pose) {
     pick(std::string(name_of(l)) + "_left", face.at(l));
     pick(std::string(name_of(l)) + "_right", mirrored(face.at(l)));
   }
-  for (const Landmark l : {Landmark::pronasale, Landmark::sublabiale, Landmark::sellion, Landmark::menton, Landmark::pogonion})
+  for (const Landmark l :
+       {Landmark::pronasale, Landmark::sublabiale, Landmark::sellion, Landmark::menton, Landmark::pogonion})
     pick(std::string(name_of(l)), face.at(l));
   return marks;
 }

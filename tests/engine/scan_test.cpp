@@ -69,9 +69,11 @@ std::vector<std::pair<Rod, FacePatch>> probes() {
   std::vector<std::pair<Rod, FacePatch>> out;
   const Point3 nose = f.at(pronasale), corner = mirrored(f.at(cheilion)), hollow = f.at(sublabiale);
   for (const double off : {12.0, 4.0, 1.0, 0.0, -1.5}) {
-    const Point3 at_nose = nose + Point3{off, -2, 0}, at_corner = corner + Point3{off, -0.5 * off, 0}, at_hollow = hollow + Point3{off + 2.75, 0, 0};
+    const Point3 at_nose = nose + Point3{off, -2, 0}, at_corner = corner + Point3{off, -0.5 * off, 0},
+                 at_hollow = hollow + Point3{off + 2.75, 0, 0};
     out.push_back({{at_nose + Point3{-60, 20, -180}, at_nose + Point3{100, -40, 300}, 1.2}, FacePatch::nose});
-    out.push_back({{at_corner + Point3{-10, -5, -40}, at_corner + Point3{15, -8, 60}, 1.4}, FacePatch::right_mouth_corner});
+    out.push_back(
+        {{at_corner + Point3{-10, -5, -40}, at_corner + Point3{15, -8, 60}, 1.4}, FacePatch::right_mouth_corner});
     out.push_back({{at_hollow + Point3{0, 60, 0}, at_hollow + Point3{0, -600, 0}, 2.75}, FacePatch::chin});
     out.push_back({{at_corner + Point3{off, -6 - off, 4}, at_corner + Point3{30, -40, 10}, 3.5}, FacePatch::whole});
   }
@@ -103,12 +105,12 @@ TEST(HeadScan, OfADamagedHeadMeasuresAsTheUndamagedOne) {
   TriangleMesh mesh = test::sampled_head(true_face());
   const Face& f = true_face();
   const double neck = 0.98 * mesh.bounds().low.z;
-  test::cut_away(mesh, [&](const Point3& p) { return p.z < neck; });                           // the neck stays open
-  test::cut_hole(mesh, f.at(Landmark::pronasale) + Point3{-6, -9, 4}, 5);                     // under the wing of the nose
+  test::cut_away(mesh, [&](const Point3& p) { return p.z < neck; });       // the neck stays open
+  test::cut_hole(mesh, f.at(Landmark::pronasale) + Point3{-6, -9, 4}, 5);  // under the wing of the nose
   test::cut_hole(mesh, f.at(Landmark::cheilion) + Point3{-3, 9, -8}, 7);
-  test::cut_hole(mesh, {-90, 0, 105}, 30);                                                    // the crown, never seen
+  test::cut_hole(mesh, {-90, 0, 105}, 30);  // the crown, never seen
   test::add_noise(mesh, 0.05, 7);
-  test::add_ball(mesh, {60, 120, -40}, 18);                                                   // a second piece
+  test::add_ball(mesh, {60, 120, -40}, 18);  // a second piece
   for (std::size_t i = 0; i < mesh.triangles.size(); i += 3) std::swap(mesh.triangles[i][1], mesh.triangles[i][2]);
   mesh = test::placed(std::move(mesh), test::scanner_pose());
 
@@ -117,7 +119,8 @@ TEST(HeadScan, OfADamagedHeadMeasuresAsTheUndamagedOne) {
   ASSERT_TRUE(scan);
   EXPECT_EQ(not_closed(scan->surface->mesh()), "");
   ASSERT_EQ(scan->notes.size(), 1u);
-  for (const char* word : {"1 loose piece", "turned outward", "4 hole(s)"}) EXPECT_THAT(scan->notes[0], HasSubstr(word));
+  for (const char* word : {"1 loose piece", "turned outward", "4 hole(s)"})
+    EXPECT_THAT(scan->notes[0], HasSubstr(word));
 
   // Where the scan lies: the pupils where they were picked, turned by no more than faces differ.
   const Pose there = after(scan->placement, test::scanner_pose());
@@ -150,9 +153,15 @@ TEST(HeadScan, OfADamagedHeadMeasuresAsTheUndamagedOne) {
 TEST(HeadScan, ReadsEveryKindAndUnitAlike) {
   const TriangleMesh mesh = test::placed(test::sampled_head(true_face(), 120, 110), test::scanner_pose());
   std::vector<double> widths;
-  const struct { std::string name, bytes; double unit_mm; } files[] = {
-      {"a.ply", test::as_ply(mesh), 1},  {"a-text.PLY", test::as_ply(mesh, false), 1}, {"a.stl", test::as_stl(mesh), 1},
-      {"a.obj", test::as_obj(mesh), 1}, {"m.obj", test::as_obj(test::scaled(mesh, 1e-3)), 1000}, {"in.stl", test::as_stl(test::scaled(mesh, 1 / unit::inch_mm)), unit::inch_mm}};
+  const struct {
+    std::string name, bytes;
+    double unit_mm;
+  } files[] = {{"a.ply", test::as_ply(mesh), 1},
+               {"a-text.PLY", test::as_ply(mesh, false), 1},
+               {"a.stl", test::as_stl(mesh), 1},
+               {"a.obj", test::as_obj(mesh), 1},
+               {"m.obj", test::as_obj(test::scaled(mesh, 1e-3)), 1000},
+               {"in.stl", test::as_stl(test::scaled(mesh, 1 / unit::inch_mm)), unit::inch_mm}};
   for (const auto& file : files) {
     SCOPED_TRACE(file.name);
     Spec spec = scanned_spec(written(file.name, file.bytes));
@@ -171,13 +180,15 @@ TEST(HeadScan, OfALeftHandedArcherIsMirrored) {
   const auto a = take_scan(right), b = take_scan(left);
   // The head is symmetric, so both hands measure the same.
   const Rod string{{30, -20, -200}, {90, -28, 120}, 1.2};
-  EXPECT_NEAR(a->surface->to(string, FacePatch::nose).distance_mm, b->surface->to(string, FacePatch::nose).distance_mm, 0.02);
+  EXPECT_NEAR(a->surface->to(string, FacePatch::nose).distance_mm, b->surface->to(string, FacePatch::nose).distance_mm,
+              0.02);
   EXPECT_GT(b->surface->mesh().volume_mm3(), 0);
   EXPECT_NEAR(solve_fit(right).core.mark_mm, solve_fit(left).core.mark_mm, 1e-6);
 }
 
 TEST(HeadScan, GoesIntoClearancesAndMeshFiles) {
-  Spec spec = scanned_spec(written("use.ply", test::as_ply(test::placed(test::sampled_head(true_face()), test::scanner_pose()))));
+  Spec spec = scanned_spec(
+      written("use.ply", test::as_ply(test::placed(test::sampled_head(true_face()), test::scanner_pose()))));
   const auto scan = take_scan(spec);
   const Fit fit = solve_fit(spec);
   const HeadModel head(fit.core.face, scan->surface), without(fit.core.face);
@@ -205,7 +216,8 @@ TEST(CleanMesh, MendsVerticesOutOfPlace) {
   // Vertices of the cheek out of place by more than a triangle: folds that cross.
   int pulled = 0;
   for (Point3& v : mesh.vertices)
-    if (norm(v - true_face().at(Landmark::zygion)) < 9) v = v + Point3{9.0 * (pulled % 2), pulled % 3 - 1.0, -7.0 * (pulled % 4 == 1)}, ++pulled;
+    if (norm(v - true_face().at(Landmark::zygion)) < 9)
+      v = v + Point3{9.0 * (pulled % 2), pulled % 3 - 1.0, -7.0 * (pulled % 4 == 1)}, ++pulled;
   ASSERT_GT(pulled, 4);
   const CleanMesh clean = clean_mesh(mesh, {}, "fold");
   EXPECT_EQ(not_closed(clean.mesh), "");
@@ -235,7 +247,8 @@ TEST(CleanMesh, EvensOutTheFoldsOfNoise) {
   const ScanSurface scan(true_face(), clean.mesh);
   const HeadModel head(true_face());
   double worst = 0;
-  for (const auto& [rod, patch] : probes()) worst = std::max(worst, std::abs(scan.to(rod, patch).distance_mm - head.to(rod, patch).distance_mm));
+  for (const auto& [rod, patch] : probes())
+    worst = std::max(worst, std::abs(scan.to(rod, patch).distance_mm - head.to(rod, patch).distance_mm));
   EXPECT_LT(worst, 1.0);  // three times the noise: the nearest of many vertices is one that noise brought nearer
 }
 

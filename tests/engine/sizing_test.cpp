@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/bow/sizing.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <string>
 
-#include "engine/bow/sizing.hpp"
 #include "engine/quantity/error.hpp"
 
 namespace peepwright {
@@ -41,9 +42,12 @@ TEST(Sizing, AgreesWithAnIndependentImplementation) {
   EXPECT_NEAR(b.set_back_mm(), 51, 2);
   EXPECT_NEAR(b.full_draw.turn_rad / unit::degree_rad, 205, 4);
 
-  const struct { double axle, brace, draw, let_off, theta, closing; } cases[] = {
-      {28, 6.25, 29.5, 0.80, 36.7, 106}, {40, 7.5, 29.5, 0.70, 47.9, 78}, {36, 7, 27, 0.75, 47.9, 0},
-      {36, 7, 31, 0.75, 42.4, 0}};
+  const struct {
+    double axle, brace, draw, let_off, theta, closing;
+  } cases[] = {{28, 6.25, 29.5, 0.80, 36.7, 106},
+               {40, 7.5, 29.5, 0.70, 47.9, 78},
+               {36, 7, 27, 0.75, 47.9, 0},
+               {36, 7, 31, 0.75, 42.4, 0}};
   for (const auto& c : cases) {
     const SizedBow s = size_to_catalogue(catalogue(c.axle, c.brace, c.draw, c.let_off));
     EXPECT_NEAR(s.full_draw.leg_angle_rad / unit::degree_rad, c.theta, 0.4) << c.axle << " " << c.draw;

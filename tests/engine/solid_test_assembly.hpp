@@ -27,7 +27,8 @@ inline solid::AssemblyInput sample_assembly(const std::string& build = "adult-ma
   const Point3 from_eye = turn.turned({nose.x, nose.y + in.face.at(Landmark::pupil).y, nose.z});
   const double nose_height = eye_height + from_eye.z;
   // The nose tip touches the string, 1.2 mm thick in radius, square to it.
-  const double nose_x = nose_height / std::tan(in.upper.leg_angle_rad) - in.string_diameter_mm / 2 / std::sin(in.upper.leg_angle_rad);
+  const double nose_x =
+      nose_height / std::tan(in.upper.leg_angle_rad) - in.string_diameter_mm / 2 / std::sin(in.upper.leg_angle_rad);
   const Point3 pupil{nose_x - from_eye.x, 0, eye_height};
   const Point3 in_head{0, -in.face.at(Landmark::pupil).y, 0};
   const Point3 turned = turn.turned(in_head);

@@ -55,7 +55,8 @@ inline Face stretched(const Face& mean, const HeadMeasures& to) {
   const double by_face = to.face_length / (mean.at(sellion).z - mean.at(menton).z);
   const double top = mean.at(vertex).z - mean.at(tragion).z;
   const double by_skull = (to.tragion_to_top + mean.at(tragion).z * by_face) / (top + mean.at(tragion).z);
-  const double by_cheek = to.bizygomatic / (2 * mean.at(zygion).y), by_skull_width = to.breadth / (2 * mean.at(eurion).y);
+  const double by_cheek = to.bizygomatic / (2 * mean.at(zygion).y),
+               by_skull_width = to.breadth / (2 * mean.at(eurion).y);
   const double by_eyes = to.pupil_distance / (2 * mean.at(pupil).y);
   for (std::size_t i = 0; i < landmark_count; ++i) {
     const auto l = static_cast<Landmark>(i);
@@ -85,8 +86,9 @@ inline std::vector<SurveyRow> survey_rows() {
   std::getline(in, line);
   while (std::getline(in, line)) {
     const auto f = fields(line);
-    rows.push_back({f.at(0), {std::stod(f.at(1)), std::stod(f.at(2)), std::stod(f.at(3)), std::stod(f.at(4)),
-                              std::stod(f.at(5)), std::stod(f.at(6))}});
+    rows.push_back({f.at(0),
+                    {std::stod(f.at(1)), std::stod(f.at(2)), std::stod(f.at(3)), std::stod(f.at(4)), std::stod(f.at(5)),
+                     std::stod(f.at(6))}});
   }
   return rows;
 }

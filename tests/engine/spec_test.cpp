@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/spec/spec.hpp"
+
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <fmt/format.h>
-
 #include "engine/quantity/format.hpp"
-#include "engine/spec/spec.hpp"
 
 namespace peepwright {
 namespace {
@@ -34,9 +34,10 @@ std::string refusal(const std::vector<std::pair<std::string, std::string>>& text
 std::string refusal(const std::string& text) { return refusal({{"a.toml", text}}); }
 
 TEST(ReadSpec, MergesFilesLeftToRightKeyByKey) {
-  const Spec spec = parse_spec({{"archer.toml", "[archer]\nlabel = \"Ada\"\nhand = \"left\"\n[bow]\naxle_to_axle = \"30 in\"\n"},
-                                {"bow.toml", std::string(whole_bow)},
-                                {"arrow.toml", "[arrow]\nmass = \"400 gr\"\nspeed = \"280 ft/s\"\n"}});
+  const Spec spec =
+      parse_spec({{"archer.toml", "[archer]\nlabel = \"Ada\"\nhand = \"left\"\n[bow]\naxle_to_axle = \"30 in\"\n"},
+                  {"bow.toml", std::string(whole_bow)},
+                  {"arrow.toml", "[arrow]\nmass = \"400 gr\"\nspeed = \"280 ft/s\"\n"}});
   EXPECT_EQ(spec.archer_label, "Ada");
   EXPECT_EQ(spec.hand, Hand::left);
   EXPECT_DOUBLE_EQ(spec.value(Key::bow_axle_to_axle), 33.25 * 25.4);
@@ -94,9 +95,11 @@ TEST(ReadSpec, EveryUnitWrongIsRefusedWithWhatIsAccepted) {
 
 TEST(ReadSpec, BareNumbersAreRefusedWhereAUnitIsNeeded) {
   for (const KeyInfo& row : all_keys()) {
-    if (row.absence == Absence::hidden || row.dimension == Dimension::ratio || row.dimension == Dimension::number) continue;
+    if (row.absence == Absence::hidden || row.dimension == Dimension::ratio || row.dimension == Dimension::number)
+      continue;
     const auto dot = row.path.rfind('.');
-    const std::string message = refusal(fmt::format("[{}]\n{} = 33\n", row.path.substr(0, dot), row.path.substr(dot + 1)));
+    const std::string message =
+        refusal(fmt::format("[{}]\n{} = 33\n", row.path.substr(0, dot), row.path.substr(dot + 1)));
     EXPECT_THAT(message, AllOf(HasSubstr("is a bare number"), HasSubstr(std::string(accepted_units(row.dimension)))));
   }
 }
@@ -182,13 +185,17 @@ TEST(ReadSpec, TwoBowsAreNotMixed) {
               AllOf(StartsWith("second.toml:2:1: bow.axle_to_axle replaces that of first.toml"),
                     HasSubstr("bow.full_draw.string_angle")));
   // Readings in a file of their own are meant for whatever bow comes with them.
-  EXPECT_EQ(refusal({{"bow.toml", std::string(whole_bow)}, {"reading.toml", "[bow.full_draw]\nstring_angle = \"80 deg\"\n"}}), "accepted");
+  EXPECT_EQ(
+      refusal({{"bow.toml", std::string(whole_bow)}, {"reading.toml", "[bow.full_draw]\nstring_angle = \"80 deg\"\n"}}),
+      "accepted");
 }
 
 std::string scan_text(const std::string& unit, const std::string& nose, const std::string& more = "") {
   return std::string(whole_bow) + "[archer.face]\nscan = \"scans/head.ply\"\n" + unit + more +
-         "[archer.face.scan_landmarks]\npupil_left = [1, 2, 3.5]\npupil_right = [1, -2, 3.5]\nsublabiale = [0, 0, -4]\ncheilion_left = [0, 1, -3]\n"
-         "cheilion_right = [0, -1, -3]\n" + nose;
+         "[archer.face.scan_landmarks]\npupil_left = [1, 2, 3.5]\npupil_right = [1, -2, 3.5]\nsublabiale = [0, 0, "
+         "-4]\ncheilion_left = [0, 1, -3]\n"
+         "cheilion_right = [0, -1, -3]\n" +
+         nose;
 }
 
 TEST(ReadSpec, AScanComesWithItsUnitAndLandmarks) {
@@ -212,14 +219,18 @@ TEST(ReadSpec, AScanComesWithItsUnitAndLandmarks) {
   EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2]\n")), HasSubstr("a list of 2"));
   EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, nan]\n")), HasSubstr("cannot be"));
   EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, true]\n")), HasSubstr("true or false"));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", nose + "pronasal = [1, 2, 3]\n")), HasSubstr("did you mean archer.face.scan_landmarks.pronasale"));
-  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face]\nscan_unit = \"mm\"\n"), HasSubstr("without archer.face.scan"));
-  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face.scan_landmarks]\npronasale = [1, 2, 3]\n"), HasSubstr("without archer.face.scan"));
+  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", nose + "pronasal = [1, 2, 3]\n")),
+              HasSubstr("did you mean archer.face.scan_landmarks.pronasale"));
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face]\nscan_unit = \"mm\"\n"),
+              HasSubstr("without archer.face.scan"));
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face.scan_landmarks]\npronasale = [1, 2, 3]\n"),
+              HasSubstr("without archer.face.scan"));
 }
 
 TEST(Uncertainty, IsReadForAnyInputAndForTheFaceStatistics) {
-  const Spec spec = parse(std::string(whole_bow) +
-                          "[uncertainty.bow]\naxle_to_axle = \"1/8 in\"\n[uncertainty.archer.face.spread]\nhollow_up = \"2 mm\"\n");
+  const Spec spec =
+      parse(std::string(whole_bow) +
+            "[uncertainty.bow]\naxle_to_axle = \"1/8 in\"\n[uncertainty.archer.face.spread]\nhollow_up = \"2 mm\"\n");
   EXPECT_DOUBLE_EQ(spec[Key::bow_axle_to_axle].uncertainty, 25.4 / 8);
   EXPECT_DOUBLE_EQ(spec[Key::spread_hollow_up].uncertainty, 2);
   const auto with = [](std::string_view more) { return refusal(std::string(whole_bow) + std::string(more)); };

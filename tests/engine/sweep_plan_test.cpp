@@ -15,7 +15,8 @@ namespace {
 using ::testing::HasSubstr;
 
 Spec bow() {
-  return parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+  return parse_spec(
+      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
 }
 
 std::string refusal(const std::function<void()>& act) {
@@ -65,8 +66,9 @@ TEST(Variation, RefusesInWords) {
 }
 
 TEST(SweepPlan, GridGoesThroughEveryCombinationLastKeyFastest) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..32 in/1 in"), parse_variation("bow.let_off=0.7..0.8/0.1")},
-                       std::nullopt);
+  const SweepPlan plan(
+      bow(), {parse_variation("bow.axle_to_axle=30 in..32 in/1 in"), parse_variation("bow.let_off=0.7..0.8/0.1")},
+      std::nullopt);
   ASSERT_EQ(plan.size(), 6u);
   std::set<std::pair<double, double>> seen;
   for (std::uint64_t i = 0; i < plan.size(); ++i) {
@@ -86,8 +88,9 @@ TEST(SweepPlan, VariedKeyKeepsTheUncertaintyOfTheFiles) {
 }
 
 TEST(SweepPlan, LatinHypercubeMeetsEveryPartOfEveryRangeOnce) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=700 mm..900 mm/1 mm"), parse_variation("bow.let_off=0.6..0.9/0.1")},
-                       std::nullopt, {97, 5});
+  const SweepPlan plan(
+      bow(), {parse_variation("bow.axle_to_axle=700 mm..900 mm/1 mm"), parse_variation("bow.let_off=0.6..0.9/0.1")},
+      std::nullopt, {97, 5});
   ASSERT_EQ(plan.size(), 97u);
   std::set<int> lengths, let_offs;
   for (std::uint64_t i = 0; i < plan.size(); ++i) {
@@ -132,13 +135,18 @@ TEST(SweepPlan, RefusesInWords) {
   const Variation length = parse_variation("bow.axle_to_axle=30 in..32 in/1 in");
   EXPECT_THAT(refusal([&] { SweepPlan(bow(), {}, std::nullopt); }), HasSubstr("nothing is varied"));
   EXPECT_THAT(refusal([&] { SweepPlan(bow(), {length, length}, std::nullopt); }), HasSubstr("varied twice"));
-  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {parse_variation("archer.face.face_length=110 mm..120 mm/1 mm")}, Population("adult-male:5")); }),
+  EXPECT_THAT(refusal([&] {
+                SweepPlan(bow(), {parse_variation("archer.face.face_length=110 mm..120 mm/1 mm")},
+                          Population("adult-male:5"));
+              }),
               HasSubstr("by --vary and by --population"));
   Spec measured = bow();
   measured.give(Key::face_eye_to_arrow, 90);
   EXPECT_THAT(refusal([&] { SweepPlan(measured, {}, Population("adult-male:5")); }), HasSubstr("eye_to_arrow"));
   const Variation fine = parse_variation("bow.axle_to_axle=700 mm..900 mm/0.001 mm");
-  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {fine, parse_variation("bow.brace_height=150 mm..200 mm/0.001 mm")}, std::nullopt); }),
+  EXPECT_THAT(refusal([&] {
+                SweepPlan(bow(), {fine, parse_variation("bow.brace_height=150 mm..200 mm/0.001 mm")}, std::nullopt);
+              }),
               HasSubstr("more than 1000000000 variants"));
   EXPECT_THAT(refusal([] { Population("adult-male"); }), HasSubstr("NAME:N"));
   EXPECT_THAT(refusal([] { Population("adult-male:0"); }), HasSubstr("accepted are 1 to"));
@@ -164,7 +172,8 @@ TEST(Population, DrawnFacesReproduceTheSurvey) {
         EXPECT_GE(spec.value(face_measures[a]), survey.least_mm[a]);
         EXPECT_LE(spec.value(face_measures[a]), survey.most_mm[a]);
         sum[a] += off;
-        for (std::size_t b = 0; b < surveyed_sizes; ++b) products[a][b] += off * (spec.value(face_measures[b]) - survey.mean_mm[b]);
+        for (std::size_t b = 0; b < surveyed_sizes; ++b)
+          products[a][b] += off * (spec.value(face_measures[b]) - survey.mean_mm[b]);
       }
     }
     const auto covariance = [&](std::size_t a, std::size_t b) { return products[a][b] / n - sum[a] * sum[b] / n / n; };

@@ -13,7 +13,8 @@ namespace {
 using ::testing::HasSubstr;
 
 Spec bow() {
-  return parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+  return parse_spec(
+      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
 }
 
 std::vector<SweepRow> all_rows(const SweepPlan& plan, EvaluateOptions options = {}) {
@@ -24,7 +25,8 @@ TEST(Sweep, MarksEqualSingleFitsToTheLastDigit) {
   const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..36 in/2 in")}, std::nullopt);
   for (const SweepRow& row : all_rows(plan)) {
     ASSERT_TRUE(row.outcome) << row.problem;
-    Spec spec = parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+    Spec spec = parse_spec(
+        {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
     spec.give(Key::bow_axle_to_axle, row.values[0]);
     use_draw_cycle(spec);  // with the spread of families, which the sweep leaves out
     const Fit fit = solve_fit(spec);
@@ -132,7 +134,8 @@ std::string run_to_text(const SweepPlan& plan, Slice slice, unsigned threads) {
   std::uint64_t expected = slice.first;
   const auto text = [](const std::vector<SweepRow>& rows) {
     std::string part;
-    for (const SweepRow& row : rows) part += std::to_string(row.index) + (row.outcome ? " " : "!") + std::to_string(row.values[0]) + "\n";
+    for (const SweepRow& row : rows)
+      part += std::to_string(row.index) + (row.outcome ? " " : "!") + std::to_string(row.values[0]) + "\n";
     return part;
   };
   const auto sink = [&](const std::string& part, std::uint64_t next) {
@@ -163,7 +166,8 @@ TEST(Sweep, StopsWhenAsked) {
     handed_out = next;
     stop = true;
   };
-  const std::uint64_t done = run_sweep(evaluator, {0, plan.size()}, [](const auto&) { return std::string(); }, sink, {2, &stop});
+  const std::uint64_t done =
+      run_sweep(evaluator, {0, plan.size()}, [](const auto&) { return std::string(); }, sink, {2, &stop});
   EXPECT_EQ(done, handed_out);
   EXPECT_GT(done, 0u);
   EXPECT_LT(done, plan.size());

@@ -28,9 +28,7 @@ Canvas page(double width = 100, double height = 80, bool text_as_paths = false) 
   return canvas;
 }
 
-PdfPage read_back(const Canvas& canvas) {
-  return read_pdf(canvas.pdf({"test", "test"})).at(0);
-}
+PdfPage read_back(const Canvas& canvas) { return read_pdf(canvas.pdf({"test", "test"})).at(0); }
 
 TEST(Canvas, ShapesComeBackFromThePdfInMillimetres) {
   Canvas canvas = page();

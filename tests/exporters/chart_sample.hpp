@@ -16,7 +16,7 @@ struct ChartSample {
   int notes = 0;
   int rows = 0;
   double x_from = 0, x_to = 100, y_scale = 60, y_offset = 0;
-  double apart = 0.1;   ///< of the scale, from line to line
+  double apart = 0.1;  ///< of the scale, from line to line
   double phase = 0;
 };
 
@@ -37,7 +37,8 @@ inline Chart chart_sample(const ChartSample& s) {
   }
   if (s.readings) {
     ChartSeries series{"measured", {}, false};
-    for (int i = 0; i <= 12; ++i) series.points.push_back({x(i / 12.0), y(i / 12.0, 0) + 0.02 * s.y_scale * std::sin(5.0 * i)});
+    for (int i = 0; i <= 12; ++i)
+      series.points.push_back({x(i / 12.0), y(i / 12.0, 0) + 0.02 * s.y_scale * std::sin(5.0 * i)});
     chart.series.push_back(series);
   }
   for (const bool hatched : {true, false}) {
@@ -45,7 +46,8 @@ inline Chart chart_sample(const ChartSample& s) {
     ChartBand band{hatched ? "k = 2" : "stored energy 81.9 J", {}, hatched};
     for (int i = 0; i <= points; ++i) {
       const double at = y(i / double(points), 0), low = hatched ? at - 0.08 * s.y_scale : s.y_offset;
-      band.slices.push_back({x(i / double(points)), std::min(at, low), hatched ? at + 0.08 * s.y_scale : std::max(at, low)});
+      band.slices.push_back(
+          {x(i / double(points)), std::min(at, low), hatched ? at + 0.08 * s.y_scale : std::max(at, low)});
     }
     chart.bands.push_back(band);
   }
@@ -53,7 +55,8 @@ inline Chart chart_sample(const ChartSample& s) {
     const double t = s.notes == 1 ? 1 : k / double(s.notes - 1);
     chart.notes.push_back({{x(t), y(t, 0)}, "point " + std::string(1, static_cast<char>('1' + k % 9)) + ", 56.0 lbf"});
   }
-  for (int k = 0; k < s.rows; ++k) chart.table.push_back({k % 2 == 0 ? "take-off radius" : "let-off", k % 3 == 0 ? "60.5 mm" : "75.0 %"});
+  for (int k = 0; k < s.rows; ++k)
+    chart.table.push_back({k % 2 == 0 ? "take-off radius" : "let-off", k % 3 == 0 ? "60.5 mm" : "75.0 %"});
   return chart;
 }
 

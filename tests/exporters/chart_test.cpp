@@ -34,7 +34,8 @@ std::string clash(const Canvas& canvas) {
   for (std::size_t i = 0; i < texts.size(); ++i) {
     if (!frame.contains(texts[i].box, 0.01)) return "\"" + texts[i].text + "\" leaves the frame";
     for (std::size_t k = i + 1; k < texts.size(); ++k)
-      if (texts[i].box.overlaps(texts[k].box, 0.02)) return "\"" + texts[i].text + "\" lies on \"" + texts[k].text + "\"";
+      if (texts[i].box.overlaps(texts[k].box, 0.02))
+        return "\"" + texts[i].text + "\" lies on \"" + texts[k].text + "\"";
   }
   return "";
 }
@@ -74,7 +75,8 @@ TEST(Chart, LabelsKeepApartForManyDataSets) {
           const Chart chart = chart_sample(s);
           const Canvas canvas = drawn(chart, width, width > 100 ? 110 : 50 + 3 * lines);
           EXPECT_EQ(clash(canvas), "") << width << " mm, " << lines << " lines, apart " << apart << ", phase " << phase;
-          EXPECT_EQ(missing(canvas, chart), "") << width << " mm, " << lines << " lines, apart " << apart << ", phase " << phase;
+          EXPECT_EQ(missing(canvas, chart), "")
+              << width << " mm, " << lines << " lines, apart " << apart << ", phase " << phase;
           ++tried;
         }
   EXPECT_EQ(tried, 375);
@@ -112,15 +114,17 @@ TEST(Chart, OneValueGapsAndLoneReadingsAreShown) {
 }
 
 TEST(Chart, LongAndForeignNamesAreShortenedNotSpilt) {
-  for (const char* name : {"", "x", "Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichenschützenverein",
-                           "A rather long name of a line with the bow, the string, the season and all notes in one text",
-                           "弓道 太郎", "مختبر القوس", "two\nlines", "bad \xff bytes"}) {
+  for (const char* name :
+       {"", "x", "Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichenschützenverein",
+        "A rather long name of a line with the bow, the string, the season and all notes in one text", "弓道 太郎",
+        "مختبر القوس", "two\nlines", "bad \xff bytes"}) {
     ChartSample s;
     s.lines = 2;
     s.rows = 3;
     s.notes = 1;
     Chart chart = chart_sample(s);
-    chart.title = chart.x.name = chart.y.name = chart.series[0].label = chart.notes[0].text = chart.table[0].name = name;
+    chart.title = chart.x.name = chart.y.name = chart.series[0].label = chart.notes[0].text = chart.table[0].name =
+        name;
     EXPECT_EQ(clash(drawn(chart, 120, 80)), "") << name;
   }
 }
@@ -198,7 +202,8 @@ TEST(Ticks, AreRoundAndHoldTheRange) {
         const double step = (t.to - t.from) / static_cast<double>(t.at.size() - 1);
         EXPECT_LE(t.from, low + 1e-6 * step);
         EXPECT_GE(t.to, high - 1e-6 * step);
-        EXPECT_EQ(std::set<std::string>(t.labels.begin(), t.labels.end()).size(), t.labels.size()) << low << " " << width << " " << most;
+        EXPECT_EQ(std::set<std::string>(t.labels.begin(), t.labels.end()).size(), t.labels.size())
+            << low << " " << width << " " << most;
         const double digit = step / std::pow(10.0, std::floor(std::log10(step) + 1e-4));
         EXPECT_TRUE(std::abs(digit - 1) < 1e-3 || std::abs(digit - 2) < 1e-3 || std::abs(digit - 5) < 1e-3) << step;
       }

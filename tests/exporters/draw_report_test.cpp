@@ -125,14 +125,16 @@ TEST(DrawJson, KeepsToItsSchemaAndSaysWhatTheReportSays) {
 TEST(DrawText, SaysEveryNumberAndEndsWithCautions) {
   const DrawReport report = make_draw_report(bow(), PaperUnits::inches);
   const std::string text = draw_text(report, PaperUnits::inches);
-  for (const char* word : {"peak            60.0 lbf (266.9 N)", "let-off 80.0 %", "stored energy", "string legs", "closing",
-                           "axle set-back", "take-off radius", "cam turn", "string          ", "cable           ", "stretch",
-                           "from stored energy", "hand follows", "hand stays", "the shot is off the aim", "The curve"})
+  for (const char* word :
+       {"peak            60.0 lbf (266.9 N)", "let-off 80.0 %", "stored energy", "string legs", "closing",
+        "axle set-back", "take-off radius", "cam turn", "string          ", "cable           ", "stretch",
+        "from stored energy", "hand follows", "hand stays", "the shot is off the aim", "The curve"})
     EXPECT_THAT(text, HasSubstr(word));
   for (const char* word : {"nan", "inf ", "-0.0 ", "given  "}) EXPECT_THAT(text, Not(HasSubstr(word)));
   const std::size_t cautions_at = text.find("\nCautions\n");
   ASSERT_NE(cautions_at, std::string::npos);
-  for (const std::string& caution : cautions()) EXPECT_NE(text.find(caution.substr(0, 40), cautions_at), std::string::npos);
+  for (const std::string& caution : cautions())
+    EXPECT_NE(text.find(caution.substr(0, 40), cautions_at), std::string::npos);
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);) EXPECT_LE(line.size(), 100U) << line;
 }
@@ -161,7 +163,8 @@ TEST(DrawReport, SidewaysGiveReachesTheTargetByTriangles) {
       EXPECT_NEAR(press->arrow_on_target_mm, press->tail_mm * 50000 / spec.pivot_x().mm(), 1e-6);
       const double peep_x = report.peep_along_mm * std::cos(report.bow.full_draw.upper.leg_angle_rad);
       const double pin_x = spec.pivot_x().mm() + spec.value(Key::sight_extension);
-      EXPECT_NEAR(press->sight_on_target_mm, press->peep_mm * (50000 - spec.value(Key::sight_extension)) / (pin_x - peep_x), 1e-6);
+      EXPECT_NEAR(press->sight_on_target_mm,
+                  press->peep_mm * (50000 - spec.value(Key::sight_extension)) / (pin_x - peep_x), 1e-6);
     }
   EXPECT_GT(report.hand_follows.at_nock.tail_mm, report.hand_stays.at_nock.tail_mm);
 }
@@ -176,13 +179,16 @@ TEST(DrawReport, PeepIsWhereItIsTied) {
 
 TEST(DrawReport, SaysThatTheTableWasUsed) {
   Spec spec = with_table();
-  EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches), HasSubstr("fitted to bow.force_draw"));
+  EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches),
+              HasSubstr("fitted to bow.force_draw"));
   spec.give(Key::bow_peak_weight, 200);
-  EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches), HasSubstr("bow.peak_weight is 200.0 N"));
+  EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches),
+              HasSubstr("bow.peak_weight is 200.0 N"));
   spec.forget(Key::bow_peak_weight);
   const FitReport fit = make_report(spec, std::nullopt);
   EXPECT_EQ(fit.fit.core.legs.source, LegSource::force_draw);
-  EXPECT_THAT(report_text(fit, PaperUnits::inches), HasSubstr("string angle: by the draw cycle, from the measured draw-force table"));
+  EXPECT_THAT(report_text(fit, PaperUnits::inches),
+              HasSubstr("string angle: by the draw cycle, from the measured draw-force table"));
   EXPECT_LT(fit.budget.expanded_mm(), make_report(bow(), std::nullopt).budget.expanded_mm());
 }
 

@@ -18,13 +18,9 @@ namespace {
 constexpr auto mm = PaperUnits::millimetres;
 constexpr auto in = PaperUnits::inches;
 
-SideViewOptions options(const char* paper, PaperUnits units) {
-  return {paper, units, "2 May", "peepwright"};
-}
+SideViewOptions options(const char* paper, PaperUnits units) { return {paper, units, "2 May", "peepwright"}; }
 
-Spec example(const std::string& name) {
-  return parse_spec({{"fit.toml", example_text(name + "/fit.toml")}});
-}
+Spec example(const std::string& name) { return parse_spec({{"fit.toml", example_text(name + "/fit.toml")}}); }
 
 Canvas view_of(const Spec& spec, const char* paper, PaperUnits units) {
   const Fit fit = drawn_fit(spec);

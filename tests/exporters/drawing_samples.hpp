@@ -15,9 +15,7 @@ struct DrawingSample {
   std::string name;  ///< of its reference, without its ending
   std::function<Canvas()> draw;
 };
-inline void PrintTo(const DrawingSample& sample, std::ostream* out) {
-  *out << sample.name;
-}
+inline void PrintTo(const DrawingSample& sample, std::ostream* out) { *out << sample.name; }
 
 const std::vector<DrawingSample>& drawing_samples();
 

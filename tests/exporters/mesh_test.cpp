@@ -1,10 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "exporters/mesh/mesh_export.hpp"
-
+#include <Model/COM/NMR_DLLInterfaces.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-
-#include <Model/COM/NMR_DLLInterfaces.h>
 
 #include <cstring>
 #include <filesystem>
@@ -12,6 +9,7 @@
 
 #include "engine/quantity/error.hpp"
 #include "engine/solid/parts.hpp"
+#include "exporters/mesh/mesh_export.hpp"
 #include "tests/engine/solid_test_assembly.hpp"
 
 #if defined(__SANITIZE_ADDRESS__)
@@ -85,7 +83,8 @@ TEST(Glb, KeepsTheRulesOfTheFormat) {
   EXPECT_EQ(end, json["buffers"][0]["byteLength"].get<std::size_t>());
   // The head's height in metres, upright along y: our z through the root node's turn and scale.
   const auto& box = json["accessors"][0];
-  const double height = (box["max"][2].get<double>() - box["min"][2].get<double>()) * json["nodes"][0]["scale"][2].get<double>();
+  const double height =
+      (box["max"][2].get<double>() - box["min"][2].get<double>()) * json["nodes"][0]["scale"][2].get<double>();
   EXPECT_NEAR(height, 0.29, 0.04);
   const auto q = json["nodes"][0]["rotation"].get<std::vector<double>>();
   const double y_of_z = 2 * (q[1] * q[2] - q[0] * q[3]);  // second row, third column of the rotation

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A small reader of STEP's clear text encoding (ISO 10303-21), independent of the kernel: syntax, instances, references.
+// A small reader of STEP's clear text encoding (ISO 10303-21), independent of the kernel: syntax, instances,
+// references.
 #pragma once
 
 #include <cctype>
@@ -74,12 +75,16 @@ class Part21Reader {
     if (place_ != text_.size()) fail("text after the end");
     for (const auto& [id, record] : file.data)
       for (const long to : record.references)
-        if (!file.data.contains(to)) throw std::runtime_error("#" + std::to_string(id) + " refers to #" + std::to_string(to) + ", which is not there");
+        if (!file.data.contains(to))
+          throw std::runtime_error("#" + std::to_string(id) + " refers to #" + std::to_string(to) +
+                                   ", which is not there");
     return file;
   }
 
  private:
-  [[noreturn]] void fail(const std::string& what) const { throw std::runtime_error(what + " at byte " + std::to_string(place_)); }
+  [[noreturn]] void fail(const std::string& what) const {
+    throw std::runtime_error(what + " at byte " + std::to_string(place_));
+  }
 
   void blanks() {
     for (;;) {
@@ -107,7 +112,8 @@ class Part21Reader {
   std::string keyword() {
     blanks();
     std::string k;
-    while (place_ < text_.size() && (std::isupper(static_cast<unsigned char>(text_[place_])) || std::isdigit(static_cast<unsigned char>(text_[place_])) || text_[place_] == '_'))
+    while (place_ < text_.size() && (std::isupper(static_cast<unsigned char>(text_[place_])) ||
+                                     std::isdigit(static_cast<unsigned char>(text_[place_])) || text_[place_] == '_'))
       k += text_[place_++];
     if (k.empty() || std::isdigit(static_cast<unsigned char>(k[0]))) fail("no keyword");
     return k;
@@ -163,7 +169,8 @@ class Part21Reader {
       parameters(record);
     } else if (std::isdigit(static_cast<unsigned char>(c)) || c == '-' || c == '+') {
       std::string number;
-      while (place_ < text_.size() && (std::isdigit(static_cast<unsigned char>(text_[place_])) || std::string_view("+-.E").find(text_[place_]) != std::string_view::npos))
+      while (place_ < text_.size() && (std::isdigit(static_cast<unsigned char>(text_[place_])) ||
+                                       std::string_view("+-.E").find(text_[place_]) != std::string_view::npos))
         number += text_[place_++];
       if (number.find('.') != std::string::npos) {
         std::size_t used = 0;

@@ -83,26 +83,19 @@ class Content : public QPDFObjectHandle::ParserCallbacks {
   }
 
   void step(const std::string& op) {
-    if (op == "q")
-      states_.push_back(states_.back());
-    else if (op == "Q")
-      states_.pop_back();
+    if (op == "q") states_.push_back(states_.back());
+    else if (op == "Q") states_.pop_back();
     else if (op == "cm")
       states_.back().to_page =
           Matrix{number(0), number(1), number(2), number(3), number(4), number(5)}.then(states_.back().to_page);
-    else if (op == "w")
-      states_.back().line_width = number(0);
-    else if (op == "d")
-      states_.back().dashed = operands_.at(0).getArrayNItems() > 0;
-    else if (op == "m")
-      begin(point(0));
-    else if (op == "l")
-      add(point(0));
+    else if (op == "w") states_.back().line_width = number(0);
+    else if (op == "d") states_.back().dashed = operands_.at(0).getArrayNItems() > 0;
+    else if (op == "m") begin(point(0));
+    else if (op == "l") add(point(0));
     else if (op == "c") {
       for (const std::size_t i : {0u, 2u, 4u}) add(point(i));
       paths_.back().curved = true;
-    } else if (op == "v" || op == "y")
-      throw std::runtime_error("a curve form that is not read here");
+    } else if (op == "v" || op == "y") throw std::runtime_error("a curve form that is not read here");
     else if (op == "h") {
       if (!paths_.empty()) paths_.back().closed = true;
     } else if (op == "re") {
@@ -111,16 +104,11 @@ class Content : public QPDFObjectHandle::ParserCallbacks {
       begin(m({x, y}));
       for (const At p : {At{x + w, y}, At{x + w, y + h}, At{x, y + h}}) add(m(p));
       paths_.back().closed = true;
-    } else if (op == "S" || op == "s")
-      paint(false, true);
-    else if (op == "f" || op == "F" || op == "f*")
-      paint(true, false);
-    else if (op == "B" || op == "B*" || op == "b" || op == "b*")
-      paint(true, true);
-    else if (op == "n")
-      paths_.clear();
-    else if (op == "Do")
-      throw std::runtime_error("the page draws another object, which is not read here");
+    } else if (op == "S" || op == "s") paint(false, true);
+    else if (op == "f" || op == "F" || op == "f*") paint(true, false);
+    else if (op == "B" || op == "B*" || op == "b" || op == "b*") paint(true, true);
+    else if (op == "n") paths_.clear();
+    else if (op == "Do") throw std::runtime_error("the page draws another object, which is not read here");
   }
 
   std::vector<QPDFObjectHandle> operands_;

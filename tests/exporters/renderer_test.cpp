@@ -61,9 +61,7 @@ Picture by_chromium(const ScratchFile& file, PageSize size, const std::string& s
   return read_png(png);
 }
 
-Picture by_chromium(const std::string& svg, PageSize size) {
-  return by_chromium(ScratchFile(svg, ".svg"), size);
-}
+Picture by_chromium(const std::string& svg, PageSize size) { return by_chromium(ScratchFile(svg, ".svg"), size); }
 
 /// With no font but those in the file. A picture is taken without waiting for fonts, unless a page hands their bytes
 /// over itself: those of the style sheet's own rules.

@@ -1,22 +1,22 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/report/report.hpp"
+
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <valijson/adapters/nlohmann_json_adapter.hpp>
-#include <cmath>
 #include <valijson/schema.hpp>
 #include <valijson/schema_parser.hpp>
 #include <valijson/validator.hpp>
 
-#include "exporters/report/report.hpp"
-
 namespace peepwright {
 namespace {
 
-using ::testing::HasSubstr;
 using nlohmann::json;
+using ::testing::HasSubstr;
 
 Spec bow() {
   Spec spec;
@@ -53,7 +53,8 @@ TEST(FitJson, KeepsToItsSchema) {
   tied.give(Key::tied_mark, 120);
   for (const Spec& spec : {bow(), left, tied})
     for (const bool referenced : {false, true}) {
-      const json document = json::parse(report_json(make_report(spec, referenced ? std::optional(bow()) : std::nullopt)));
+      const json document =
+          json::parse(report_json(make_report(spec, referenced ? std::optional(bow()) : std::nullopt)));
       EXPECT_EQ(schema_errors(document), "");
     }
 }
@@ -88,7 +89,8 @@ TEST(FitJson, SaysWhatTheFitSays) {
 TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSideways) {
   Spec left = bow();
   left.hand = Hand::left;
-  json r = json::parse(report_json(make_report(bow(), std::nullopt))), l = json::parse(report_json(make_report(left, std::nullopt)));
+  json r = json::parse(report_json(make_report(bow(), std::nullopt))),
+       l = json::parse(report_json(make_report(left, std::nullopt)));
   EXPECT_NE(r["clearances"], l["clearances"]);
   const auto mirror = [](json& points) {
     for (json& p : points) p[1] = p[1].get<double>() == 0 ? 0.0 : -p[1].get<double>();
@@ -104,11 +106,13 @@ TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSideways) {
 TEST(Report, GivesSightMarksInYardsAndInchesWhereTheseComeFirst) {
   const FitReport report = make_report(bow(), std::nullopt);
   const MarkRow& row = report.fit.marks.back();
-  const std::string metric = report_text(report, PaperUnits::millimetres), inches = report_text(report, PaperUnits::inches);
-  EXPECT_THAT(metric, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.1f}", row.mark.distance_m, Angle::rad(row.mark.launch_rad).deg(),
-                                            row.mark.pin_height_mm)));
-  EXPECT_THAT(inches, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.2f}", row.mark.distance_m / 0.9144,
-                                            Angle::rad(row.mark.launch_rad).deg(), Length::mm(row.mark.pin_height_mm).in())));
+  const std::string metric = report_text(report, PaperUnits::millimetres),
+                    inches = report_text(report, PaperUnits::inches);
+  EXPECT_THAT(metric, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.1f}", row.mark.distance_m,
+                                            Angle::rad(row.mark.launch_rad).deg(), row.mark.pin_height_mm)));
+  EXPECT_THAT(inches,
+              HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.2f}", row.mark.distance_m / 0.9144,
+                                    Angle::rad(row.mark.launch_rad).deg(), Length::mm(row.mark.pin_height_mm).in())));
   EXPECT_THAT(inches, HasSubstr("arrow, in"));
 }
 
@@ -135,9 +139,11 @@ TEST(Report, MindsTheShaftThatTargetRulesRefuse) {
   // International target rules: 9.3 mm at most [P2].
   Spec spec = bow();
   spec.give(Key::arrow_shaft_diameter, 9.3);
-  EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres), ::testing::Not(HasSubstr("thicker than")));
+  EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres),
+              ::testing::Not(HasSubstr("thicker than")));
   spec.give(Key::arrow_shaft_diameter, 9.4);
-  EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres), HasSubstr("thicker than the 9.3 mm"));
+  EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres),
+              HasSubstr("thicker than the 9.3 mm"));
 }
 
 TEST(Report, NothingIsNotANumber) {

@@ -103,8 +103,7 @@ SheetReading read_raster(const Raster& raster) {
       auto& lines = bar ? bars : full;
       if (!lines.empty() && lines.back().last == row - 1 && std::abs(lines.back().from - from) <= 3)
         lines.back().last = row;
-      else
-        lines.push_back({row, row, from});
+      else lines.push_back({row, row, from});
       if (bar && lines.back().first != row - 5) continue;
       if (bar) r.bars_across.push_back(length * mm);  // one reading of a bar, five rows into it
     }

@@ -150,8 +150,12 @@ TEST(StepText, IsTheSameTwiceInOneProcessAndInOthers) {
 
 TEST(StepText, TwoThreadsDoNotMixTheirFiles) {
   std::string a, b;
-  std::thread one([&] { for (int k = 0; k < 3; ++k) a = step_text({parts()[0], parts()[5]}); });
-  std::thread two([&] { for (int k = 0; k < 3; ++k) b = step_text({parts()[8], parts()[9]}); });
+  std::thread one([&] {
+    for (int k = 0; k < 3; ++k) a = step_text({parts()[0], parts()[5]});
+  });
+  std::thread two([&] {
+    for (int k = 0; k < 3; ++k) b = step_text({parts()[8], parts()[9]});
+  });
   one.join(), two.join();
   EXPECT_NO_THROW(check_step(a, {parts()[0], parts()[5]}));
   EXPECT_NO_THROW(check_step(b, {parts()[8], parts()[9]}));

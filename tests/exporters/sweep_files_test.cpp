@@ -81,7 +81,8 @@ TEST_F(SweepFiles, WhatIsThereIsNotTakenForAnotherSweep) {
 TEST_F(SweepFiles, AChangedTableIsRefused) {
   { SweepFile begun(folder.string(), manifest(), header(), SweepFile::Start::fresh); }
   std::ofstream(folder / "sweep.partial.csv", std::ios::binary | std::ios::trunc) << header() << text_of({1, 3});
-  EXPECT_THAT(refusal([&] { SweepFile(folder.string(), manifest(), header(), SweepFile::Start::resume); }), HasSubstr("variant 1 stands where 0"));
+  EXPECT_THAT(refusal([&] { SweepFile(folder.string(), manifest(), header(), SweepFile::Start::resume); }),
+              HasSubstr("variant 1 stands where 0"));
 }
 
 TEST_F(SweepFiles, PartsJoinToTheSameBytes) {

@@ -19,7 +19,9 @@ namespace fs = std::filesystem;
 
 class SweepFiles : public ::testing::Test {
  protected:
-  SweepFiles() : folder(fs::temp_directory_path() / "peepwright-tests" / (std::to_string(::getpid()) + ::testing::UnitTest::GetInstance()->current_test_info()->name())) {
+  SweepFiles()
+      : folder(fs::temp_directory_path() / "peepwright-tests" /
+               (std::to_string(::getpid()) + ::testing::UnitTest::GetInstance()->current_test_info()->name())) {
     fs::remove_all(folder);
     fs::create_directories(folder);
   }
@@ -27,7 +29,8 @@ class SweepFiles : public ::testing::Test {
 
   static const SweepPlan& plan() {
     static const SweepPlan made(
-        parse_spec({{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}}),
+        parse_spec({{"bow.toml",
+                     "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}}),
         {parse_variation("bow.draw_length=12 in..31 in/1 in")}, std::nullopt);
     return made;
   }
@@ -37,7 +40,9 @@ class SweepFiles : public ::testing::Test {
   }
   static std::string header() { return csv_header(sweep_columns(plan().keys(), false)); }
   static std::string text_of(Slice slice) {
-    return csv_rows({rows().begin() + static_cast<std::ptrdiff_t>(slice.first), rows().begin() + static_cast<std::ptrdiff_t>(slice.last)}, plan().keys(), false);
+    return csv_rows({rows().begin() + static_cast<std::ptrdiff_t>(slice.first),
+                     rows().begin() + static_cast<std::ptrdiff_t>(slice.last)},
+                    plan().keys(), false);
   }
   static SweepManifest manifest(std::uint64_t part = 1, std::uint64_t parts = 1, const std::string& fingerprint = "0") {
     return manifest_of(plan(), fingerprint, part, parts);

@@ -23,9 +23,7 @@ using test::drawn_fit;
 using test::first_fit_spec;
 using view::Segment;
 
-double length(const Segment& s) {
-  return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y);
-}
+double length(const Segment& s) { return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y); }
 
 double length(const Path& path) {
   double sum = 0;
@@ -83,7 +81,9 @@ TEST(HiddenLines, AHeadHidesWhatIsBehindIt) {
     return hidden_lines({{head}, {solid::rod_solid({{-300, y, 0}, {100, y, 0}, 2})}}, side_of(true));
   };
   const auto behind = drawn(200), through = drawn(0), before = drawn(-200);
-  const auto rod = [](const std::vector<DrawnLines>& lines) { return length(lines[1].outline) + length(lines[1].sharp); };
+  const auto rod = [](const std::vector<DrawnLines>& lines) {
+    return length(lines[1].outline) + length(lines[1].sharp);
+  };
   // At the eyes' height, seen from the side: the head is as long there as from the nose's root to the back.
   double front = -300, back = 100;
   for (const Point3& p : model.distance().skin().sample(288, 240))

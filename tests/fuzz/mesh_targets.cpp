@@ -27,14 +27,8 @@ void mesh(const char* name, std::string_view bytes) {
 
 }  // namespace
 
-void mesh_ply(std::string_view bytes) {
-  mesh("head.ply", bytes);
-}
-void mesh_obj(std::string_view bytes) {
-  mesh("head.obj", bytes);
-}
-void mesh_stl(std::string_view bytes) {
-  mesh("head.stl", bytes);
-}
+void mesh_ply(std::string_view bytes) { mesh("head.ply", bytes); }
+void mesh_obj(std::string_view bytes) { mesh("head.obj", bytes); }
+void mesh_stl(std::string_view bytes) { mesh("head.stl", bytes); }
 
 }  // namespace peepwright::fuzz

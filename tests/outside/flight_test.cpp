@@ -51,11 +51,13 @@ TEST(Drag, WhatIsAcceptedHoldsWhatIsPublished) {
 }
 
 TEST(Flight, CaseALevelTarget) {
-  const struct { double m, launch_deg, time_s, speed; } table[] = {{18, 0.71421803, 0.21499298, 82.485770},
-                                                                 {30, 1.20680695, 0.36200307, 80.851677},
-                                                                 {50, 2.05879887, 0.61386641, 78.202177},
-                                                                 {70, 2.95213377, 0.87472563, 75.644422},
-                                                                 {90, 3.89016991, 1.14515062, 73.177927}};
+  const struct {
+    double m, launch_deg, time_s, speed;
+  } table[] = {{18, 0.71421803, 0.21499298, 82.485770},
+               {30, 1.20680695, 0.36200307, 80.851677},
+               {50, 2.05879887, 0.61386641, 78.202177},
+               {70, 2.95213377, 0.87472563, 75.644422},
+               {90, 3.89016991, 1.14515062, 73.177927}};
   for (const auto& row : table) {
     const auto launch = launch_angle_to(case_a(), row.m, 0);
     ASSERT_TRUE(launch);
@@ -107,7 +109,8 @@ FlightPoint by_another_integrator(const Shot& shot, double launch_rad, double di
   double time = 0;
   for (int i = 0; i < 200 && std::abs(distance_m - y[0]) > 1e-12 * distance_m; ++i) {
     const double step = (distance_m - y[0]) / y[2];  // Newton on the time of arrival
-    odeint::integrate_adaptive(odeint::make_controlled(1e-13, 1e-13, odeint::runge_kutta_dopri5<State>()), slope, y, time, time + step, step / 64);
+    odeint::integrate_adaptive(odeint::make_controlled(1e-13, 1e-13, odeint::runge_kutta_dopri5<State>()), slope, y,
+                               time, time + step, step / 64);
     time += step;
   }
   return {y[1], time, y[2], y[3]};
@@ -122,7 +125,8 @@ TEST(Flight, AgreesWithAnotherIntegrator) {
           const auto hit = fly(shot, rad(launch_deg), distance);
           ASSERT_TRUE(hit);
           const FlightPoint other = by_another_integrator(shot, rad(launch_deg), distance);
-          SCOPED_TRACE(testing::Message() << drag << ' ' << slope_deg << " deg, " << launch_deg << " deg, " << distance << " m");
+          SCOPED_TRACE(testing::Message()
+                       << drag << ' ' << slope_deg << " deg, " << launch_deg << " deg, " << distance << " m");
           EXPECT_NEAR(hit->offset_m, other.offset_m, 1e-9);
           EXPECT_NEAR(hit->time_s, other.time_s, 1e-10);
           EXPECT_NEAR(hit->vx_m_s, other.vx_m_s, 1e-9);
@@ -188,8 +192,10 @@ TEST(SightMarks, RiseAndThenFall) {
     const double target_x = distance * std::cos(launch), target_z = -distance * std::sin(launch);
     return 1000 * (peep_z + (target_z - peep_z) * (pin_x - peep_x) / (target_x - peep_x));
   };
-  const struct { double m, mm; } table[] = {{5, 71.301787},  {10, 76.277568}, {18, 74.953471}, {30, 69.310828},
-                                          {50, 57.588393}, {70, 44.640762}, {90, 30.803026}, {11.461, 76.407651}};
+  const struct {
+    double m, mm;
+  } table[] = {{5, 71.301787},  {10, 76.277568}, {18, 74.953471}, {30, 69.310828},
+               {50, 57.588393}, {70, 44.640762}, {90, 30.803026}, {11.461, 76.407651}};
   const SightGeometry geometry{93, 90, 0, 950};
   for (const auto& row : table) {
     EXPECT_NEAR(pin_mm(row.m), row.mm, 1e-6) << row.m;
@@ -231,7 +237,8 @@ TEST(Reach, IsWhereTheClearanceJustIsMet) {
           const SightBody body{below, 11.75};
           const Shot shot{speed, case_a().drag_per_metre, rad(slope_deg)};
           const Reach reach = longest_distance(shot, geometry, body, 3);
-          SCOPED_TRACE(testing::Message() << peep_z << ' ' << below << ' ' << slope_deg << ' ' << speed << ": " << reach.longest_m);
+          SCOPED_TRACE(testing::Message()
+                       << peep_z << ' ' << below << ' ' << slope_deg << ' ' << speed << ": " << reach.longest_m);
           if (reach.beyond_limit) {
             EXPECT_GE(sight_mark(shot, geometry, body, farthest_looked_at_m).clearance_mm, 3);
             continue;

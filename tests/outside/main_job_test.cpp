@@ -56,7 +56,8 @@ TEST(CommonPractice, TheDrawCycleGivesItForTheBowThatThePairDescribes) {
     Spec spec = bow(axle_in, 6.75, 29.5);
     use_draw_cycle(spec);
     ASSERT_EQ(string_legs(spec).source, LegSource::draw_cycle);
-    EXPECT_NEAR(Length::mm(mark_for_height_mm(spec, Length::in(practice_height_in).mm())).in(), practice_mark_in, 0.25) << axle_in;
+    EXPECT_NEAR(Length::mm(mark_for_height_mm(spec, Length::in(practice_height_in).mm())).in(), practice_mark_in, 0.25)
+        << axle_in;
   }
 }
 
@@ -70,7 +71,8 @@ TEST(CommonPractice, AxlePositionsMeasuredAtFullDrawGiveTheSameMark) {
   EXPECT_EQ(string_legs(assumed).source, LegSource::assumed_travel);
   EXPECT_EQ(string_legs(measured).source, LegSource::axle_positions);
   EXPECT_DOUBLE_EQ(string_legs(measured).upper_rad, string_legs(assumed).upper_rad);
-  EXPECT_NEAR(Length::mm(mark_for_height_mm(measured, Length::in(practice_height_in).mm())).in(), practice_mark_in, 0.25);
+  EXPECT_NEAR(Length::mm(mark_for_height_mm(measured, Length::in(practice_height_in).mm())).in(), practice_mark_in,
+              0.25);
 }
 
 TEST(CommonPractice, AFirstGuessIsFiveInchesUpTheString) {
@@ -137,7 +139,9 @@ TEST(IndependentImplementation, PinHeightsAndLongestDistance) {
   const SightBody body = body_of(spec);
   EXPECT_DOUBLE_EQ(body.below_pin_mm, 22);
   EXPECT_DOUBLE_EQ(body.envelope_radius_mm, 11.75);
-  const struct { double distance_m, pin_mm; } table[] = {{10, 74.8}, {18.288, 73.2}, {30, 68.3}, {50, 58.4}, {70, 47.6}};
+  const struct {
+    double distance_m, pin_mm;
+  } table[] = {{10, 74.8}, {18.288, 73.2}, {30, 68.3}, {50, 58.4}, {70, 47.6}};
   for (const auto& row : table)
     EXPECT_NEAR(sight_mark(shot, geometry, body, row.distance_m).pin_height_mm, row.pin_mm, 0.2) << row.distance_m;
   const Reach reach = longest_distance(shot, geometry, body, 3);

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Posture against an independent implementation of the same residuals, adult means of the survey data.
+#include "engine/fit/posture.hpp"
+
 #include <gtest/gtest.h>
 
 #include <cmath>
 
 #include "engine/face/face.hpp"
-#include "engine/fit/posture.hpp"
 #include "engine/quantity/quantity.hpp"
 
 namespace peepwright {
