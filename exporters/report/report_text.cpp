@@ -10,8 +10,6 @@
 namespace peepwright {
 namespace {
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
-
 void write_clearances(Text& text, const Fit& fit) {
   for (const Clearance& c : fit.clearances) {
     const std::string wanted = c.wanted_most_mm ? fmt::format("{:g} to {:g} mm", c.wanted_least_mm, *c.wanted_most_mm)
@@ -31,7 +29,7 @@ void write_marks(Text& text, const Fit& fit, PaperUnits units) {
   text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", far_unit, "deg", fmt::format("arrow, {}", near_unit),
             fmt::format("vanes by, {}", near_unit), fmt::format("arrow, {}", near_unit));
   for (const MarkRow& row : fit.marks)
-    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>14} {:>12}", distance(row.mark.distance_m), deg(row.mark.launch_rad),
+    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>14} {:>12}", distance(row.mark.distance_m), degrees(row.mark.launch_rad),
               height(row.mark.pin_height_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
   const Reach& reach = fit.reach;
   if (reach.longest_m == 0) text.line("  The sight never clears the passing vanes by what is wanted.");
@@ -51,8 +49,8 @@ void write_posture(Text& text, const Fit& fit) {
   text.line(
       "  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above "
       "the arrow",
-      deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
-      number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
+      degrees(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(degrees(p.pitch_rad)), 1),
+      number_text(std::abs(degrees(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
@@ -88,7 +86,7 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
   text.line("  peak {}, holding {}, stored {}", force_text(bow.peak.force_n, units), force_text(bow.holding_n(), units),
             energy_text(bow.full_draw.stored_j, units));
   text.line("  included string angle by the draw cycle {:.1f} deg, each leg give or take {:.1f} deg (k = 2)",
-            deg(bow.included_angle_rad()), deg(2 * report.draw.leg_deviation_rad));
+            degrees(bow.included_angle_rad()), degrees(2 * report.draw.leg_deviation_rad));
   const double loop = report.fit.spec.value(Key::string_loop_length);
   // At the nocking point: where the peep is does not matter there.
   text.line("  1 N of face pressure moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
@@ -101,76 +99,49 @@ std::string join(const std::vector<Key>& keys) {
   return out;
 }
 
-}  // namespace
+std::string measured_on(const Fit& fit) {
+  const Face& face = fit.core.face;
+  std::string out;
+  for (std::size_t i = 0; i < landmark_count; ++i)
+    if (face.origins[i] == LandmarkOrigin::measured)
+      out += (out.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
+  if (fit.spec.given(Key::face_eye_to_arrow)) out += out.empty() ? "eye to arrow" : ", eye to arrow";
+  return out.empty() ? "nothing" : out;
+}
 
-std::string report_text(const FitReport& report, PaperUnits units) {
-  const Fit& fit = report.fit;
+void write_sources(Text& text, const Fit& fit, PaperUnits units) {
   const CoreFit& core = fit.core;
-  Text text;
-  text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
-  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(core.mark_mm, units));
-  text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
-
-  if (!report.notes.empty()) {
-    text.heading("Mind");
-    for (const std::string& note : report.notes) text.item("!", note + ".");
-  }
-
-  text.heading("How it was found");
   text.line("  string angle: {}", text_of(core.legs.source));
   if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + join(core.legs.assumptions));
-  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", deg(core.legs.upper_rad),
-            deg(core.legs.upper_rad + core.legs.lower_rad));
+  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", degrees(core.legs.upper_rad),
+            degrees(core.legs.upper_rad + core.legs.lower_rad));
   text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
             length_text(core.eye_to_peep_mm, units));
   text.line("  face: {}{}", text_of(fit.spec.build),
             fit.spec.has(Key::face_percentile) ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
                                                : std::string());
-  std::string measured;
-  for (std::size_t i = 0; i < landmark_count; ++i)
-    if (core.face.origins[i] == LandmarkOrigin::measured)
-      measured += (measured.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
-  if (fit.spec.given(Key::face_eye_to_arrow)) measured += measured.empty() ? "eye to arrow" : ", eye to arrow";
-  text.item(" ", "measured on the archer: " + (measured.empty() ? std::string("nothing") : measured));
+  text.item(" ", "measured on the archer: " + measured_on(fit));
   text.line("  drag coefficient {:.2f}", core.drag_coefficient);
+}
 
-  text.heading("Head and hand");
-  write_posture(text, fit);
-  if (report.shift_from_reference)
-    text.line("  against the reference the head stands {:+.1f} mm forward and {:+.1f} mm up",
-              report.shift_from_reference->forward_mm, report.shift_from_reference->up_mm);
-
-  text.heading("Clearances");
-  write_clearances(text, fit);
-
-  text.heading("Sight marks");
-  write_marks(text, fit, units);
-
-  text.heading("Peep and eye");
+void write_bore(Text& text, const Fit& fit) {
   text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",
             fit.framing_bore_mm, inches_text(Length::mm(fit.framing_bore_mm)), fit.nearest_bore.mm(),
             inches_text(fit.nearest_bore));
+  const std::string tilt = number_text(degrees(fit.bore.tilt_rad), 1);
   if (fit.bore.open_height_mm > 0)
     text.line("  the bore given looks {:.2f} mm high and {:.2f} mm wide: its axis stands {} deg off the line of sight",
-              fit.bore.open_height_mm, fit.bore.open_width_mm, number_text(deg(fit.bore.tilt_rad), 1));
-  else
-    text.line("  the bore given is SHUT: its axis stands {} deg off the line of sight",
-              number_text(deg(fit.bore.tilt_rad), 1));
+              fit.bore.open_height_mm, fit.bore.open_width_mm, tilt);
+  else text.line("  the bore given is SHUT: its axis stands {} deg off the line of sight", tilt);
   text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
             fit.spec.value(Key::distances_far) / 1000);
+}
 
-  if (report.draw.bow) {
-    text.heading("The bow");
-    write_bow(text, report, units);
-  }
-
-  if (report.tied) write_tied(text, report, units);
-
-  text.heading("What the uncertainty is made of");
+void write_budget(Text& text, const Budget& budget) {
   text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
   constexpr double worth_a_line_mm = 0.05;
   std::size_t left_out = 0;
-  for (const BudgetLine& line : report.budget.lines) {
+  for (const BudgetLine& line : budget.lines) {
     if (line.contribution_mm < worth_a_line_mm) {
       ++left_out;
       continue;
@@ -179,19 +150,60 @@ std::string report_text(const FitReport& report, PaperUnits units) {
               line.contribution_mm, line.assumed ? "assumed" : "");
   }
   if (left_out > 0) text.line("  and {} more below {:g} mm each", left_out, worth_a_line_mm);
+}
 
-  if (!report.next.empty()) {
-    text.heading("Measure next");
-    constexpr std::size_t most = 4;
-    for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
-      const Advice& advice = report.next[i];
-      text.item("-",
-                fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
-                            length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
-    }
+void write_advice(Text& text, const FitReport& report, PaperUnits units) {
+  constexpr std::size_t most = 4;
+  for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
+    const Advice& advice = report.next[i];
+    text.item("-",
+              fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
+                          length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
   }
+}
+
+void write_cautions(Text& text) {
   text.heading("Cautions");
   for (const std::string& caution : cautions()) text.item("!", caution);
+}
+
+}  // namespace
+
+std::string report_text(const FitReport& report, PaperUnits units) {
+  const Fit& fit = report.fit;
+  Text text;
+  text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
+  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(fit.core.mark_mm, units));
+  text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
+  if (!report.notes.empty()) {
+    text.heading("Mind");
+    for (const std::string& note : report.notes) text.item("!", note + ".");
+  }
+  text.heading("How it was found");
+  write_sources(text, fit, units);
+  text.heading("Head and hand");
+  write_posture(text, fit);
+  if (report.shift_from_reference)
+    text.line("  against the reference the head stands {:+.1f} mm forward and {:+.1f} mm up",
+              report.shift_from_reference->forward_mm, report.shift_from_reference->up_mm);
+  text.heading("Clearances");
+  write_clearances(text, fit);
+  text.heading("Sight marks");
+  write_marks(text, fit, units);
+  text.heading("Peep and eye");
+  write_bore(text, fit);
+  if (report.draw.bow) {
+    text.heading("The bow");
+    write_bow(text, report, units);
+  }
+  if (report.tied) write_tied(text, report, units);
+  text.heading("What the uncertainty is made of");
+  write_budget(text, report.budget);
+  if (!report.next.empty()) {
+    text.heading("Measure next");
+    write_advice(text, report, units);
+  }
+  write_cautions(text);
   return text.take();
 }
 
@@ -215,11 +227,10 @@ std::string verification_text(const Verification& v, PaperUnits units) {
   text.line("  tied now        {}", length_text(v.tied_mark_mm, units));
   text.line("  better mark     {}", length_text(v.better_mark_mm, units));
   text.line("  upper leg       {:.2f} deg before, {:.2f} ± {:.2f} deg with what was measured",
-            deg(v.leg_angle_before_rad), deg(v.leg_angle_rad), deg(v.leg_angle_sd_rad));
+            degrees(v.leg_angle_before_rad), degrees(v.leg_angle_rad), degrees(v.leg_angle_sd_rad));
   text.line("  peep the face wants above the arrow  {:.1f} mm before, {:.1f} ± {:.1f} mm with what was measured",
             v.wanted_height_before_mm, v.wanted_height_mm, v.wanted_height_sd_mm);
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
+  write_cautions(text);
   return text.take();
 }
 

@@ -55,9 +55,7 @@ class Text {
 inline std::string length_text(double mm, PaperUnits units) { return both_text(Length::mm(mm), units); }
 
 inline std::string title_of(const Spec& spec) {
-  std::string out;
-  for (const std::string* part : {&spec.archer_label, &spec.bow_label, &spec.arrow_label})
-    if (!part->empty()) out += (out.empty() ? "" : ", ") + *part;
+  const std::string out = joined_labels({spec.archer_label, spec.bow_label, spec.arrow_label}, ", ");
   return out.empty() ? "unnamed fit" : out;
 }
 
