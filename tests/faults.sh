@@ -27,7 +27,7 @@ say() { # FAULT | OUTCOME | TROUBLES
 said_so() { printf '| %s | %s | not tried |\n' "$1" "$2"; }
 
 archer=$examples/archer.toml arrow=$examples/arrow.toml before=$examples/bow.toml after=$examples/shorter-bow.toml
-kinds="fit clip view model sweep draw compare" kill_kinds=${KILL_KINDS:-fit clip view model sweep} pair_kinds="fit clip model"
+kinds="fit clip view model sweep draw compare" kill_kinds=${KILL_KINDS:-fit clip view model sweep draw compare} pair_kinds="fit clip model"
 disks="8 24 64 160 400 1000 2400 6000 16000"
 [ "$kills" -lt 10 ] && kinds="fit sweep draw" kill_kinds="fit sweep" pair_kinds=fit disks="24 400 16000" # the short form
 # run KIND BOW FOLDER: the write of this kind, for one bow
@@ -69,34 +69,54 @@ printf '| fault | what happened | earlier results |\n| --- | --- | --- |\n'
 
 # --- killed ---
 now_us() { echo $((${EPOCHREALTIME/./})); }
+wait_us() { sleep "$(printf '%d.%06d' $(($1 / 1000000)) $(($1 % 1000000)))"; }
+# The program's own words for `run KIND after work`, so that a signal meets it and no shell around it.
+words() {
+  case $1 in
+    clip) command=(gauge "$archer" "$after" "$arrow" --clip) ;;
+    sweep) command=(sweep "$archer" "$after" "$arrow" --vary "bow.brace_height=6 in..8 in/0.01 in") ;;
+    draw) command=(draw "$after") ;;
+    compare) command=(compare --a "$archer" "$after" "$arrow" --b "$archer" "$before" "$arrow") ;;
+    *) command=("$1" "$archer" "$after" "$arrow") ;;
+  esac
+  command=("$program" "${command[@]}" -o work --quiet)
+}
+calls=write,fchmod,fsync,rename,unlink,mkdir
+# Every call of the program's first thread that writes into its folder, as "CALL N", its Nth of that kind.
+moments() {
+  strace -f -qq -o trace -e trace=$calls "${command[@]}" &&
+    awk 'NR == 1 { first = $1 } $1 == first { sub(/\(.*/, "", $2); print $2, ++count[$2] }' trace
+}
+traced=yes
+strace -qq -o /dev/null true 2>/dev/null || traced=
+[ -n "$traced" ] || said_so "killed before a call that writes" "no strace here, or no right to trace"
 for kind in $kill_kinds; do
+  words $kind
   rm -rf work && mkdir work
   from=$(now_us)
-  run $kind "$after" work
+  "${command[@]}"
   long=$(($(now_us) - from))
-  troubles=0 struck=0 finished=0 resumed=0
+  moment=()
+  [ -n "$traced" ] && rm -rf work && cp -a "before-$kind" work && mapfile -t moment < <(moments)
+  troubles=0 struck=0 finished=0 at_call=0
   for ((k = 0; k < kills; ++k)); do
     rm -rf work && cp -a "before-$kind" work
-    case $kind in
-      clip) "$program" gauge "$archer" "$after" "$arrow" --clip -o work --quiet & ;;
-      sweep) "$program" sweep "$archer" "$after" "$arrow" --vary bow.brace_height="6 in..8 in/0.01 in" -o work --quiet & ;;
-      *) "$program" $kind "$archer" "$after" "$arrow" -o work --quiet & ;;
-    esac
-    victim=$!
-    if ((k % 2)); then # while it writes: from the first part-file on
-      until compgen -G 'work/.*.??????' >/dev/null || [ -e work/sweep.partial.csv ] || [ ! -d /proc/$victim ]; do sleep 0.002; done
-      wait_us=$((RANDOM * 40000 / 32768))
-      [ $kind = sweep ] && wait_us=$((RANDOM * (long / 100) * 100 / 32768))
+    if ((k % 2)) && [ ${#moment[@]} -gt 0 ]; then # before one of its calls, all of them in turn
+      j=$((k / 2)) half=$((kills / 2)) all=${#moment[@]}
+      read -r call n <<<"${moment[all > half ? j * all / half : j % all]}"
+      strace -f -qq -o /dev/null -e trace="$call" -e inject="$call:signal=KILL:when=$n" "${command[@]}" &&
+        finished=$((finished + 1))
+      at_call=$((at_call + 1))
     else # anywhere
-      wait_us=$(((RANDOM * 32768 + RANDOM) % long))
+      "${command[@]}" &
+      victim=$!
+      wait_us $(((RANDOM * 32768 + RANDOM) % long))
+      kill -9 $victim 2>/dev/null
+      wait $victim 2>/dev/null && finished=$((finished + 1))
     fi
-    sleep "$(printf '%d.%06d' $((wait_us / 1000000)) $((wait_us % 1000000)))"
-    kill -9 $victim 2>/dev/null
-    wait $victim 2>/dev/null && finished=$((finished + 1))
     [ "$(left work)" -gt 0 ] && struck=$((struck + 1))
     troubles=$((troubles + $(damaged work before-$kind after-$kind)))
     if [ $kind = sweep ]; then
-      resumed=$((resumed + 1))
       # Killed before its first file, it leaves the earlier sweep alone, which is another one.
       sweep "$after" work --resume 2>error || { grep -q 'is another sweep' error && sweep "$after" work; } || { troubles=$((troubles + 1)); echo "  sweep $k did not resume" >&2; }
       same work after-sweep || troubles=$((troubles + 1))
@@ -108,7 +128,8 @@ for kind in $kill_kinds; do
   : >killed
   again="every tenth run anew: done"
   [ $kind = sweep ] && again="each resumed to the same bytes"
-  say "$kind killed (SIGKILL) $kills times" "$struck while it wrote, $finished had finished; $again" $troubles
+  say "$kind killed (SIGKILL) $kills times, $at_call of them before one of its ${#moment[@]} calls that write" \
+    "$struck left files under way, $finished had finished; $again" $troubles
 done
 
 # --- two at once ---

@@ -14,9 +14,20 @@ fail() { echo "FAILED: $*" >&2; exit 1; }
 build=${1:-build/release}
 [ $# -gt 0 ] || cmake --workflow --preset release >&2
 build=$(cd "$build" && pwd)
-rm -rf "$build/packages"
-cpack --config "$build/CPackConfig.cmake" -B "$build/packages" >&2
-rm -rf "$build/packages/_CPack_Packages"
+# The date inside is the release's, so that the same build always makes the same packages.
+SOURCE_DATE_EPOCH=$(date -u -d "$(sed -n 's/^set(PEEPWRIGHT_RELEASE_DATE \([0-9-]*\)).*/\1/p' CMakeLists.txt)" +%s)
+export SOURCE_DATE_EPOCH
+pack() {
+  rm -rf "$build/$1"
+  cpack --config "$build/CPackConfig.cmake" -B "$build/$1" >&2
+  rm -rf "$build/$1/_CPack_Packages"
+}
+pack packages
+pack packages-again
+for package in "$build"/packages/*.deb; do
+  cmp "$package" "$build/packages-again/${package##*/}" || fail "${package##*/} differs when it is made again"
+done
+rm -rf "$build/packages-again"
 deb=$(ls "$build"/packages/peepwright_*.deb)
 dpkg-deb --info "$deb"
 

@@ -130,6 +130,24 @@ CoreFit solve_core(const Spec& spec, Peep peep) {
   return fit;
 }
 
+namespace {
+
+/// Whether the distances given are whole yards, and not all whole metres as well: then so are those between.
+bool counts_in_yards(const Spec& spec) {
+  const auto whole = [](double v) { return std::abs(v - std::round(v)) < 1e-6; };
+  bool given = false, yards = true, metres = true;
+  for (const Key key : {Key::distances_near, Key::distances_fit, Key::distances_far}) {
+    if (!spec.given(key)) continue;
+    const Length distance = Length::mm(spec.value(key));
+    given = true;
+    yards = yards && whole(distance.mm() / unit::yard_mm);
+    metres = metres && whole(distance.m());
+  }
+  return given && yards && !metres;
+}
+
+}  // namespace
+
 std::vector<double> mark_distances_m(const Spec& spec) {
   std::vector<double> out;
   if (!spec.mark_distances.empty()) {
@@ -137,9 +155,9 @@ std::vector<double> mark_distances_m(const Spec& spec) {
   } else {
     const double near = spec.value(Key::distances_near) / 1000, far = spec.value(Key::distances_far) / 1000;
     out = {near, spec.value(Key::distances_fit) / 1000, far};
-    constexpr int step_m = 10;
-    for (int d = step_m; d < far; d += step_m)
-      if (d > near) out.push_back(d);
+    const double step_m = 10 * (counts_in_yards(spec) ? unit::yard_mm / 1000 : 1);
+    for (int i = 1; i * step_m < far; ++i)
+      if (i * step_m > near) out.push_back(i * step_m);
   }
   std::ranges::sort(out);
   const auto same = [](double a, double b) { return std::abs(a - b) < 1e-6; };

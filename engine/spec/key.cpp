@@ -263,7 +263,9 @@ constexpr std::array text_table{
         "draw-force readings from brace to full draw, draws counted as bow.draw_length is; they tell limbs and cams"},
     TextKeyInfo{"arrow.label", "any text", "which arrow this is"},
     TextKeyInfo{"peep.bores", "a list of lengths", "bores to choose from"},
-    TextKeyInfo{"distances.marks", "a list of lengths", "distances to give sight marks for"},
+    TextKeyInfo{"distances.marks", "a list of lengths",
+                "distances to give sight marks for; without it near, fit, far, and every 10 m between, or 10 yd where "
+                "those are in yards"},
     TextKeyInfo{"wanted.string_nose", "a list of two lengths, least and most",
                 "string to nose tip; less than 0 presses"},
     TextKeyInfo{"wanted.string_mouth", "a list of two lengths, least and most",

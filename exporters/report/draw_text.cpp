@@ -123,8 +123,7 @@ std::string draw_text(const DrawReport& report, PaperUnits units) {
     text.heading("Mind");
     for (const std::string& note : report.notes) text.item("!", note + ".");
   }
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
+  write_cautions(text);
   return text.take();
 }
 

@@ -12,6 +12,7 @@
 
 #include "engine/quantity/format.hpp"
 #include "engine/spec/spec.hpp"
+#include "exporters/report/report.hpp"
 
 namespace peepwright {
 
@@ -51,6 +52,11 @@ class Text {
  private:
   std::string out_;
 };
+
+inline void write_cautions(Text& text) {
+  text.heading("Cautions");
+  for (const std::string& caution : cautions()) text.item("!", caution);
+}
 
 inline std::string length_text(double mm, PaperUnits units) { return both_text(Length::mm(mm), units); }
 

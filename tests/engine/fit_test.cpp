@@ -95,6 +95,24 @@ TEST(Fit, TiedPeepStaysWhereItIsTied) {
   }
 }
 
+TEST(Fit, MarksStandBetweenTheDistancesInTheirOwnUnit) {
+  const auto marks = [](std::initializer_list<std::pair<Key, Length>> given) {
+    Spec spec = shop_man();
+    for (const auto& [key, distance] : given) spec.give(key, distance.mm());
+    return mark_distances_m(spec);
+  };
+  using ::testing::DoubleNear;
+  using ::testing::ElementsAre;
+  EXPECT_THAT(marks({}), ElementsAre(10, 20, 30, 40, 50));
+  EXPECT_THAT(marks({{Key::distances_far, Length::m(45)}}), ElementsAre(10, 20, 30, 40, 45));
+  const auto yards = [](double count) { return DoubleNear(0.9144 * count, 1e-9); };
+  EXPECT_THAT(marks({{Key::distances_near, Length::in(36 * 20)},
+                     {Key::distances_fit, Length::in(36 * 35)},
+                     {Key::distances_far, Length::in(36 * 55)}}),
+              ElementsAre(yards(20), yards(30), yards(35), yards(40), yards(50), yards(55)));
+  EXPECT_THAT(marks({{Key::distances_far, Length::in(36 * 40.5)}}), ElementsAre(10, 20, 30, yards(40.5)));
+}
+
 TEST(Fit, DragFromTwoMarksGivesThatDragBack) {
   Spec spec = shop_man();
   spec.give(Key::arrow_drag_coefficient, 1.9);
