@@ -32,23 +32,20 @@ std::optional<double> Spec::maybe(Key key) const {
   return value(key);
 }
 
-void Spec::give(Key key, double internal_value, const Location& where) {
+void Spec::give(Key key, double internal_value, const Location& where, std::string_view unit) {
   const KeyInfo& row = info_of(key);
-  if (!(internal_value >= row.least && internal_value <= row.most)) {
-    const auto shown = [&](double v) {
-      const std::string_view unit = shown_unit(row.dimension);
-      return fmt::format("{:.6g}{}{}", shown_value(v, row.dimension), unit.empty() ? "" : " ", unit);
-    };
+  if (!(internal_value >= row.least && internal_value <= row.most))
     throw Error(
         ErrorCode::input, where,
-        fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),
-                    shown(row.most),
+        fmt::format("{}: {} cannot be; accepted is {}{}", row.path,
+                    text_as_written(internal_value, row.dimension, unit),
+                    range_as_written(row.least, row.most, row.dimension, unit),
                     row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
-  }
   Input& input = inputs_[index_of(key)];
   input.value = internal_value;
   input.status = Status::given;
   input.where = where;
+  input.unit = unit;
   if (row.absence != Absence::chosen) input.uncertainty = row.measured_uncertainty;
 }
 
