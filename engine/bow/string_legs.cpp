@@ -64,14 +64,19 @@ StringLegs from_axles(const Spec& spec) {
                                           spec.value(assumed_axle_travel);
   out.take_off_radius_mm =
       measured_radius ? spec.value(full_draw_take_off_radius) : spec.value(assumed_take_off_radius);
-  if (!measured_spread) out.assumptions.push_back(assumed_axle_closing);
-  if (!measured_back)
-    out.assumptions.insert(out.assumptions.end(), {assumed_rest_take_off_radius, assumed_axle_travel});
-  if (!measured_radius) out.assumptions.push_back(assumed_take_off_radius);
-  out.source = measured_spread && measured_back ? LegSource::axle_positions
-               : !spec.travel_from_draw_cycle   ? LegSource::assumed_travel
-               : spec.force_draw.empty()        ? LegSource::draw_cycle
-                                                : LegSource::force_draw;
+  const auto rests_on = [&](Key key) {
+    if (!spec.given(key)) out.assumptions.push_back(key);
+  };
+  if (!measured_spread) rests_on(assumed_axle_closing);
+  if (!measured_back) rests_on(assumed_rest_take_off_radius), rests_on(assumed_axle_travel);
+  if (!measured_radius) rests_on(assumed_take_off_radius);
+  // Whoever writes the travel himself gets his own, not the draw cycle's.
+  const bool own_travel =
+      (!measured_spread && spec.given(assumed_axle_closing)) || (!measured_back && spec.given(assumed_axle_travel));
+  out.source = measured_spread && measured_back             ? LegSource::axle_positions
+               : own_travel || !spec.travel_from_draw_cycle ? LegSource::assumed_travel
+               : spec.force_draw.empty()                    ? LegSource::draw_cycle
+                                                            : LegSource::force_draw;
   out.axle_ahead_mm = spec.pivot_x().mm() - back;
   out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
   out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);

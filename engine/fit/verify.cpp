@@ -94,6 +94,11 @@ Spec without_tied_pair(const Spec& spec) {
 
 }  // namespace
 
+MoveVerdict verdict_on_move(double move_mm, double uncertainty_mm) {
+  if (std::abs(move_mm) <= tying_tolerance.mm()) return MoveVerdict::leave;
+  return std::abs(move_mm) <= uncertainty_mm ? MoveVerdict::not_sure_enough : MoveVerdict::move;
+}
+
 Verification verify_tied(const Spec& given, const TiedReading& typed) {
   TiedReading reading = typed;
   if (!reading.mark && given.has(Key::tied_mark)) {
@@ -166,6 +171,7 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   const Eigen::Matrix3d covariance = normal.inverse();
 
   Verification out;
+  out.reading = reading;
   out.leg_angle_before_rad = before.legs.upper_rad;
   out.leg_angle_rad = u[leg];
   out.leg_angle_sd_rad = std::sqrt(covariance(leg, leg));
@@ -181,9 +187,7 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   out.face_decides =
       std::abs(move_gradient[wanted]) * out.wanted_height_sd_mm > std::abs(move_gradient[leg]) * out.leg_angle_sd_rad;
   out.tolerance_mm = tying_tolerance.mm();
-  out.verdict = std::abs(out.move_mm) <= out.tolerance_mm          ? MoveVerdict::leave
-                : std::abs(out.move_mm) <= out.move_uncertainty_mm ? MoveVerdict::not_sure_enough
-                                                                   : MoveVerdict::move;
+  out.verdict = verdict_on_move(out.move_mm, out.move_uncertainty_mm);
   return out;
 }
 

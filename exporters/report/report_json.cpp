@@ -180,6 +180,15 @@ Json draw_of(const FitReport& report) {
   return out;
 }
 
+std::string_view verdict_word(MoveVerdict verdict) {
+  switch (verdict) {
+    case MoveVerdict::leave: return "leave";
+    case MoveVerdict::move: return "move";
+    case MoveVerdict::not_sure_enough: break;
+  }
+  return "not sure enough";
+}
+
 }  // namespace
 
 std::string report_json(const FitReport& report) {
@@ -201,6 +210,10 @@ std::string report_json(const FitReport& report) {
   out["peep"]["mark_uncertainty_mm"] = num(report.budget.expanded_mm());
   out["posture"] = posture_of(fit, report.shift_from_reference);
   out["sight"] = sight_of(fit);
+  for (std::size_t i = 0; i < report.pins.size(); ++i) {
+    out["sight"]["marks"][i]["pin_uncertainty_mm"] = num(report.pins[i].pin_mm);
+    out["sight"]["marks"][i]["from_first_uncertainty_mm"] = num(report.pins[i].from_first_mm);
+  }
   out["clearances"] = clearances_of(fit);
   out["draw"] = draw_of(report);
   out["budget"] = Json::array();
@@ -216,7 +229,10 @@ std::string report_json(const FitReport& report) {
   if (report.tied) {
     const HeadShift shift = head_shift(report.tied->core, fit.core);
     out["tied"] = {{"peep", peep_of(*report.tied)},
-                   {"move_mm", num(fit.core.mark_mm - report.tied->core.mark_mm)},
+                   {"mark_mm", num(fit.spec.value(Key::tied_mark))},
+                   {"move_mm", num(report.tied_move_mm)},
+                   {"move_uncertainty_mm", num(report.tied_move_uncertainty_mm)},
+                   {"verdict", verdict_word(verdict_on_move(report.tied_move_mm, report.tied_move_uncertainty_mm))},
                    {"posture", posture_of(*report.tied, shift)},
                    {"sight", sight_of(*report.tied)},
                    {"clearances", clearances_of(*report.tied)}};
@@ -227,12 +243,9 @@ std::string report_json(const FitReport& report) {
 }
 
 std::string verification_json(const Verification& v) {
-  const std::string_view verdict = v.verdict == MoveVerdict::leave  ? "leave"
-                                   : v.verdict == MoveVerdict::move ? "move"
-                                                                    : "not sure enough";
   const Json out{{"schema", "peepwright-verify-1"},
                  {"version", version()},
-                 {"verdict", verdict},
+                 {"verdict", verdict_word(v.verdict)},
                  {"move_mm", num(v.move_mm)},
                  {"move_uncertainty_mm", num(v.move_uncertainty_mm)},
                  {"tolerance_mm", num(v.tolerance_mm)},

@@ -21,18 +21,37 @@ void write_clearances(Text& text, const Fit& fit) {
   }
 }
 
+}  // namespace
+
+std::string marks_advice(const FitReport& report) {
+  std::string assumed;
+  for (const Key key : {Key::arrow_speed, Key::arrow_mass, Key::sight_extension})
+    if (!report.fit.spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
+  return fmt::format("Shoot the first in, then set the others from it{}.",
+                     assumed.empty() ? "" : "; nobody measured: " + assumed);
+}
+
+namespace {
+
 /// Distances in metres or yards, heights in mm or decimal inches: a sight's own scale has no fractions.
-void write_marks(Text& text, const Fit& fit, PaperUnits units) {
+void write_marks(Text& text, const FitReport& report, PaperUnits units) {
+  const Fit& fit = report.fit;
   const bool inches = units == PaperUnits::inches;
   const auto distance = [&](double m) { return inches ? m * 1000 / unit::yard_mm : m; };
   const auto height = [&](double mm) { return inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1); };
   const char *far_unit = inches ? "yd" : "m", *near_unit = inches ? "in" : "mm";
-  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", "distance", "launch", "pin above", "sight clears", "eye above");
-  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", far_unit, "deg", fmt::format("arrow, {}", near_unit),
-            fmt::format("vanes by, {}", near_unit), fmt::format("arrow, {}", near_unit));
-  for (const MarkRow& row : fit.marks)
-    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>14} {:>12}", distance(row.mark.distance_m), deg(row.mark.launch_rad),
-              height(row.mark.pin_height_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
+  const std::string above_arrow = fmt::format("arrow, {}", near_unit);
+  text.line("  {:>9} {:>9} {:>12} {:>7} {:>11} {:>14} {:>12}", "distance", "launch", "pin above", "give or", "from the",
+            "sight clears", "eye above");
+  text.line("  {:>9} {:>9} {:>12} {:>7} {:>11} {:>14} {:>12}", far_unit, "deg", above_arrow, "take", "first, ±",
+            fmt::format("vanes by, {}", near_unit), above_arrow);
+  for (std::size_t i = 0; i < fit.marks.size(); ++i) {
+    const MarkRow& row = fit.marks[i];
+    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>7} {:>11} {:>14} {:>12}", distance(row.mark.distance_m),
+              deg(row.mark.launch_rad), height(row.mark.pin_height_mm), height(report.pins[i].pin_mm),
+              height(report.pins[i].from_first_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
+  }
+  text.item(" ", marks_advice(report));
   const Reach& reach = fit.reach;
   if (reach.longest_m == 0) text.line("  The sight never clears the passing vanes by what is wanted.");
   else if (reach.beyond_limit)
@@ -64,11 +83,9 @@ void write_posture(Text& text, const Fit& fit) {
 
 void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   const Fit& tied = *report.tied;
-  const double move = report.fit.core.mark_mm - tied.core.mark_mm;
   const HeadShift shift = head_shift(tied.core, report.fit.core);
   text.heading("The peep as it is tied now");
-  text.line("  tied at {}, that is {} {} the fitted mark", length_text(tied.core.mark_mm, units),
-            length_text(std::abs(move), units), move > 0 ? "below" : "above");
+  text.item(" ", tied_advice(report, units));
   text.line("  it makes the head go {} mm {} and {} mm {}", number_text(std::abs(shift.forward_mm), 1),
             shift.forward_mm >= 0 ? "forward" : "back", number_text(std::abs(shift.up_mm), 1),
             shift.up_mm >= 0 ? "up" : "down");
@@ -95,13 +112,35 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
             sideways_give(bow, 0, ReleaseHand::stays, loop).tail_by_nock_mm_n, sideways_give(bow, 0).tail_by_nock_mm_n);
 }
 
-std::string join(const std::vector<Key>& keys) {
+/// "bow.assumed.axle_closing 62 mm, …"
+std::string with_values(const Spec& spec, const std::vector<Key>& keys) {
   std::string out;
-  for (const Key key : keys) out += (out.empty() ? "" : ", ") + std::string(info_of(key).path);
+  for (const Key key : keys) {
+    const KeyInfo& row = info_of(key);
+    out += fmt::format("{}{} {:.3g} {}", out.empty() ? "" : ", ", row.path, shown_value(spec.value(key), row.dimension),
+                       shown_unit(row.dimension));
+  }
   return out;
 }
 
 }  // namespace
+
+std::string tied_advice(const FitReport& report, PaperUnits units) {
+  const double move = report.tied_move_mm;
+  const std::string tied = length_text(report.fit.spec.value(Key::tied_mark), units),
+                    by = length_text(std::abs(move), units), give = length_text(report.tied_move_uncertainty_mm, units);
+  switch (verdict_on_move(move, report.tied_move_uncertainty_mm)) {
+    case MoveVerdict::leave:
+      return fmt::format("Tied now at {}, {} {} the mark: leave it.", tied, by, move > 0 ? "below" : "above");
+    case MoveVerdict::move:
+      return fmt::format("Tied now at {}: move it {} {} the string (give or take {}).", tied, by,
+                         move > 0 ? "UP" : "DOWN", give);
+    case MoveVerdict::not_sure_enough: break;
+  }
+  return fmt::format(
+      "Tied now at {}, {} {} the mark, which is less than the give or take of {}: measure more before it is moved.",
+      tied, by, move > 0 ? "below" : "above", give);
+}
 
 std::string report_text(const FitReport& report, PaperUnits units) {
   const Fit& fit = report.fit;
@@ -118,7 +157,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
 
   text.heading("How it was found");
   text.line("  string angle: {}", text_of(core.legs.source));
-  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + join(core.legs.assumptions));
+  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + with_values(fit.spec, core.legs.assumptions));
   text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", deg(core.legs.upper_rad),
             deg(core.legs.upper_rad + core.legs.lower_rad));
   text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
@@ -144,7 +183,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   write_clearances(text, fit);
 
   text.heading("Sight marks");
-  write_marks(text, fit, units);
+  write_marks(text, report, units);
 
   text.heading("Peep and eye");
   text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",
@@ -195,24 +234,51 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   return text.take();
 }
 
+namespace {
+
+/// What is left to find out when a correction is smaller than its give or take.
+void write_what_decides(Text& text, const Verification& v, std::string_view move, std::string_view way) {
+  const TiedReading& r = v.reading;
+  if (v.face_decides && !r.eye_to_arrow) {
+    text.line("Measure the eye above the arrow, head upright, and give it with --eye-to-arrow.");
+  } else if (!v.face_decides && !(r.mark && r.height_full_draw)) {
+    text.line("Measure mark and height at full draw, and give both.");
+  } else if (!v.face_decides) {
+    text.line("Measure mark and height again, and read the string's angle at full draw (bow.full_draw.string_angle).");
+  } else {
+    // Everything that is asked for was measured: now the archer decides, and a small move can be tried.
+    text.line("The archer decides. Upright, at ease, the whole sight round in the peep: leave it{}.",
+              r.comfortable ? "" : " (and give --comfortable)");
+    text.line("Lifting or dropping the head to see through: move it {} {}, tie lightly, measure again.", move, way);
+  }
+}
+
+}  // namespace
+
 std::string verification_text(const Verification& v, PaperUnits units) {
   Text text;
   const std::string move = length_text(std::abs(v.move_mm), units);
   const std::string_view way = v.move_mm > 0 ? "UP the string" : "DOWN the string";
   switch (v.verdict) {
     case MoveVerdict::leave:
-      text.line("LEAVE IT: the peep is within {:g} mm of where it should be.", v.tolerance_mm);
+      text.line("LEAVE IT: by all that was measured the peep is {:.1f} mm off, less than the {:g} mm one can tie to.",
+                std::abs(v.move_mm), v.tolerance_mm);
       break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:
       text.line("NOT DECIDED: the peep seems {} too {}, but that is less than the give or take.", move,
                 v.move_mm > 0 ? "low" : "high");
-      text.line("{}", v.face_decides ? "Measure the eye above the arrow, head upright, and give it with --eye-to-arrow."
-                                     : "Measure mark and height again, and the string's angle at full draw.");
+      write_what_decides(text, v, move, way);
       break;
   }
   text.line("\n  correction      {:+.1f} mm, give or take {:.1f} mm (k = 2)", v.move_mm, v.move_uncertainty_mm);
-  text.line("  tied now        {}", length_text(v.tied_mark_mm, units));
+  const std::string estimated = length_text(v.tied_mark_mm, units);
+  if (!v.reading.mark)
+    text.line("  tied now        {}, the mark of the fit: none was measured (--mark, or peep.tied in a file)",
+              estimated);
+  else
+    text.line("  tied now        {} as measured, {} as all readings together have it",
+              length_text(v.reading.mark->mm(), units), estimated);
   text.line("  better mark     {}", length_text(v.better_mark_mm, units));
   text.line("  upper leg       {:.2f} deg before, {:.2f} ± {:.2f} deg with what was measured",
             deg(v.leg_angle_before_rad), deg(v.leg_angle_rad), deg(v.leg_angle_sd_rad));
