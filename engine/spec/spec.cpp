@@ -3,6 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cmath>
+
 #include "engine/quantity/format.hpp"
 
 namespace peepwright {
@@ -34,7 +37,10 @@ std::optional<double> Spec::maybe(Key key) const {
 
 void Spec::give(Key key, double internal_value, const Location& where, std::string_view unit) {
   const KeyInfo& row = info_of(key);
-  if (!(internal_value >= row.least && internal_value <= row.most))
+  // The ends are written in one unit and typed in another: 304.8 mm is 12 in but for a rounding.
+  constexpr double rounding = 1e-12;
+  if (!(internal_value >= row.least - rounding * std::abs(row.least) &&
+        internal_value <= row.most + rounding * std::abs(row.most)))
     throw Error(
         ErrorCode::input, where,
         fmt::format("{}: {} cannot be; accepted is {}{}", row.path,
@@ -42,7 +48,7 @@ void Spec::give(Key key, double internal_value, const Location& where, std::stri
                     range_as_written(row.least, row.most, row.dimension, unit),
                     row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
   Input& input = inputs_[index_of(key)];
-  input.value = internal_value;
+  input.value = std::clamp(internal_value, row.least, row.most);
   input.status = Status::given;
   input.where = where;
   input.unit = unit;

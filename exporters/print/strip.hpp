@@ -25,7 +25,7 @@ struct StripData {
   double string_diameter_mm = 0;                ///< 0.5 … 6
   double peep_body_length_along_string_mm = 0;  ///< 2 … 40
   double peep_body_width_mm = 0;                ///< square to the string, 2 … widest_peep_body_mm
-  double bore_mm = 0;                           ///< 0.5 … the body's smaller side
+  double bore_mm = 0;                           ///< 0.4 … the body's smaller side
   double tie_span_mm = 0;                       ///< tie-in serving above the peep body, and again below, 0 … 40
   std::string how_found;                        ///< one line: "string angle: measured at full draw"
   std::vector<std::string> cautions;            ///< full sentences; every sheet carries all of them

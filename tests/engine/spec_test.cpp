@@ -190,6 +190,14 @@ TEST(ReadSpec, RefusalsSpeakInTheUnitThatWasWritten) {
   EXPECT_THAT(refusal("[bow]\npeak_weight = \"500 lb\"\n"), HasSubstr("500 lbf (2224.11 N) cannot be"));
 }
 
+TEST(ReadSpec, TheEndsOfARangeAreAcceptedInEveryUnit) {
+  // 12 in is 304.79999999999995 mm to the machine.
+  EXPECT_EQ(parse(std::string(whole_bow) + "full_draw.axle_to_axle = \"381 mm\"\n").value(Key::full_draw_axle_to_axle),
+            381);
+  EXPECT_EQ(refusal("[bow]\ndraw_length = \"36 in\"\naxle_to_axle = \"1397 mm\"\nbrace_height = \"304.8 mm\"\n"),
+            "accepted");
+}
+
 TEST(ReadSpec, ATableIsNoUnknownKey) {
   EXPECT_THAT(refusal("peep.tied = \"5 in\"\n"),
               HasSubstr("a.toml:1:6: peep.tied: is a table; its keys are mark, height_full_draw"));
