@@ -20,7 +20,7 @@ struct ComparedRow {
 /// Lengths in mm, angles in deg, distances in m.
 std::vector<ComparedRow> compared(const Fit& a, const Fit& b);
 
-/// As text for the terminal, ends with a newline.
+/// As text for the terminal, ends with a newline. Throws Error(input) where the hands differ, as the sheet does.
 std::string comparison_text(const Fit& a, const Fit& b);
 
 /// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it.
