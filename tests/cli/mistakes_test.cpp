@@ -108,8 +108,8 @@ TEST(Mistakes, AModelThatCannotBeBuiltLeavesTheSweepWhole) {
                    "bow.axle_to_axle=20 in..50 in/30 in", "--models", "0,2,3", "-o", (folder / "out").string()});
   EXPECT_EQ(done.exit_code, 2) << done.err;
   EXPECT_THAT(done.err, HasSubstr("--models: the table is whole, but no solids were written of variant "));
-  EXPECT_THAT(names_in(folder / "out"),
-              AllOf(Contains("sweep.csv"), Contains("sweep-summary.json"), Contains("sweep-map.svg"), Not(Contains("assembly-2.step"))));
+  EXPECT_THAT(names_in(folder / "out"), AllOf(Contains("sweep.csv"), Contains("sweep-summary.json"),
+                                              Contains("sweep-map.svg"), Not(Contains("assembly-2.step"))));
 }
 
 }  // namespace
