@@ -46,6 +46,11 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
   return leg;
 }
 
+double tied_along_mm(const Spec& spec) {
+  using enum Key;
+  return spec.value(tied_mark) + spec.value(string_nock_height) / 2 + spec.value(string_stretch_at_mark);
+}
+
 namespace {
 
 constexpr double least_leg_rad = 24 * unit::degree_rad, most_leg_rad = 68 * unit::degree_rad;
@@ -104,7 +109,7 @@ void check_legs(const StringLegs& legs) {
       throw Error(ErrorCode::input,
                   fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 24 to 68 "
                               "deg can be. Check axle length, brace height and draw length",
-                              text_of(legs.source), Angle::rad(angle).deg()));
+                              text_of(legs.source), degrees(angle)));
 }
 
 }  // namespace
@@ -130,9 +135,7 @@ std::vector<StringLegs> all_string_legs(const Spec& spec) {
   if (const auto included = spec.maybe(full_draw_string_angle))
     with_angles(LegSource::string_angle, *included / 2 + half_difference, *included / 2 - half_difference);
   if (spec.has(tied_mark) && spec.has(tied_height_full_draw)) {
-    const double along =
-        spec.value(tied_mark) + spec.value(string_nock_height) / 2 + spec.value(string_stretch_at_mark);
-    const double upper = std::asin(std::min(1.0, spec.value(tied_height_full_draw) / along));
+    const double upper = std::asin(std::min(1.0, spec.value(tied_height_full_draw) / tied_along_mm(spec)));
     with_angles(LegSource::tied_peep, upper, upper - 2 * half_difference);
   }
   if (axles.has_axles) out.push_back(axles);

@@ -78,6 +78,10 @@ std::string range_as_written(double least, double most, Dimension dimension, std
   return in_both_units(dimension, unit, [&](const auto& one) { return one(least) + " to " + one(most); });
 }
 
+std::string shown_text(double internal, Dimension dimension) {
+  return with_unit(shown_value(internal, dimension), shown_unit(dimension));
+}
+
 std::string exact_text(double internal, Dimension dimension) {
   // fmt writes the shortest decimal that reads back to the same double.
   const std::string_view name = internal_unit(dimension);

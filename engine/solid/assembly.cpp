@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/quantity.hpp"
 #include "engine/solid/head_shape.hpp"
 #include "engine/solid/vec.hpp"
 
@@ -90,6 +91,11 @@ double take_off_radius_mm(const LimbEnd& end) {
   return distance * std::sin(end.leg_angle_rad - std::atan2(end.axle_aside_mm, end.axle_ahead_mm));
 }
 
+double free_leg_mm(const LimbEnd& end) {
+  const double distance2 = end.axle_ahead_mm * end.axle_ahead_mm + end.axle_aside_mm * end.axle_aside_mm;
+  return std::sqrt(distance2 - std::pow(take_off_radius_mm(end), 2));
+}
+
 PeepGap peep_gap(const AssemblyInput& in) {
   const double angle = in.peep_bore_angle_rad, r = in.string_diameter_mm / 2,
                to_flank = 0.5 * in.peep_body_diameter_mm / std::sin(angle);
@@ -151,22 +157,20 @@ void check_assembly(const AssemblyInput& in) {
                   "that axle {:.4g} mm off the arrow at full draw, which makes no bow (more than 100 mm does). Check "
                   "bow.full_draw.string_angle against bow.draw_length, bow.brace_height and bow.axle_to_axle, or "
                   "bow.full_draw.axle_set_back and bow.full_draw.axle_to_axle",
-                  which, end->leg_angle_rad * 180 / M_PI, end->axle_ahead_mm, end->axle_aside_mm);
+                  which, degrees(end->leg_angle_rad), end->axle_ahead_mm, end->axle_aside_mm);
             });
     require(radius > -1 && radius < 150, [&] {
       return fmt::format(
           "The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
           "string angle against the axle's place at full draw.",
-          which, end->leg_angle_rad * 180 / M_PI, radius);
+          which, degrees(end->leg_angle_rad), radius);
     });
   }
   require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1, [&] {
     return fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm,
                        in.peep_body_diameter_mm);
   });
-  const double distance2 =
-      in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
-  const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
+  const double leg = free_leg_mm(in.upper);
   const PeepGap gap = peep_gap(in);
   const double half = std::max(in.peep_body_length_mm + in.peep_body_diameter_mm, gap.half_mm + gap.slant_mm + 5);
   require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half, [&] {
@@ -224,15 +228,12 @@ SkinRegion region_of(FacePatch patch) {
 FitBodies fit_bodies(const AssemblyInput& in) {
   const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
   const Point3 up{c, 0, s};
-  const double distance2 =
-      in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
-  const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
   const PeepGap gap = peep_gap(in);
   FitBodies b;
   const double nock_back = 0.45 * in.nock_height_mm, nock_front = 12;
   b.nock = {{-nock_back, 0, 0}, {nock_front, 0, 0}, in.nock_height_mm / 2};
   b.shaft = {{nock_front, 0, 0}, {in.arrow_length_mm, 0, 0}, in.shaft_diameter_mm / 2};
-  b.upper_leg = {{0, 0, 0}, leg * up, in.string_diameter_mm / 2};
+  b.upper_leg = {{0, 0, 0}, free_leg_mm(in.upper) * up, in.string_diameter_mm / 2};
   b.upper_serving = {{0, 0, 0},
                      std::min({in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm,
                                in.peep_along_string_mm - gap.half_mm - gap.slant_mm - 2}) *

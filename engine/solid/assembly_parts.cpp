@@ -5,6 +5,7 @@
 #include <functional>
 #include <future>
 #include <iterator>
+#include <numbers>
 
 #include "engine/solid/assembly.hpp"
 #include "engine/solid/head.hpp"
@@ -16,7 +17,7 @@
 namespace peepwright::solid {
 namespace {
 
-constexpr double pi = 3.14159265358979323846;
+constexpr double pi = std::numbers::pi;
 
 namespace paint {
 constexpr Colour skin{0.76, 0.62, 0.52}, eye{0.92, 0.92, 0.90}, cord{0.10, 0.10, 0.11}, served{0.20, 0.20, 0.45},
@@ -74,18 +75,16 @@ void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to),
                r = b.upper_leg.radius_mm;
   const PeepGap gap = peep_gap(in);
-  const auto piece = [&](double from, double to) {
-    const Rod rod = shortened(b.upper_leg, from, to);
+  // The strands part around the peep's body; drawn, the string ends at the body's face, or flat before its flank.
+  const auto piece = [&](double flat_end, double peep_end) {
+    const Rod rod = shortened(b.upper_leg, flat_end, peep_end);
     return gap.mitred ? mitred_rod_solid(rod, b.peep_body.to - b.peep_body.from) : rod_solid(rod);
   };
-  out.add("string below peep", paint::cord, piece(served + gap.slant_mm, s - gap.half_mm));
-  out.add("string above peep", paint::cord, piece(s + gap.half_mm, leg - gap.slant_mm));
+  out.add("string below peep", paint::cord, piece(served, s - gap.half_mm));
+  out.add("string above peep", paint::cord, piece(leg, s + gap.half_mm));
 
   const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
-  const double distance = std::hypot(in.lower.axle_ahead_mm, in.lower.axle_aside_mm),
-               radius = take_off_radius_mm(in.lower);
-  const double lower_leg = std::sqrt(distance * distance - radius * radius);
-  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, lower_leg * down, r}));
+  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, free_leg_mm(in.lower) * down, r}));
   out.add("serving", paint::served,
           joined({rod_solid(b.upper_serving),
                   rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})},
@@ -120,7 +119,7 @@ void add_arrow(Builder& out, const AssemblyInput& in, const FitBodies& b) {
     // The first vane stands up.
     const double angle = 2 * pi * k / in.vane_count;
     const Point3 outward{0, std::sin(angle), std::cos(angle)};
-    const double start = 25, length = in.vane_length_mm;
+    const double start = vane_start_mm, length = in.vane_length_mm;
     const auto corner = [&](double x, double height) { return Point3{x, 0, 0} + (r + height) * outward; };
     out.add("vane " + std::string(1, char('1' + k)), paint::vane,
             plate_solid({corner(start, 0), corner(start + 0.05 * length, in.vane_height_mm),

@@ -149,7 +149,7 @@ void check_spec(const Spec& spec) {
                   fmt::format("{} and {} do not go together: they put the string's upper leg at {} to the arrow; "
                               "20 to 70 deg can be{}",
                               shown(spec, tied_height_full_draw), shown(spec, tied_mark),
-                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(ratio)).deg()),
+                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(ratio))),
                               swapped ? ". The other way round they would: were the two swapped?" : ""));
   }
 }

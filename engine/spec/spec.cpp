@@ -21,6 +21,16 @@ std::string_view text_of(Build build) {
 
 std::string_view text_of(Hand hand) { return hand == Hand::right ? "right" : "left"; }
 
+std::string joined_labels(std::initializer_list<std::string_view> labels, std::string_view between) {
+  std::string out;
+  for (const std::string_view label : labels) {
+    if (label.empty()) continue;
+    if (!out.empty()) out += between;
+    out += label;
+  }
+  return out;
+}
+
 Spec::Spec() {
   for (const KeyInfo& row : all_keys()) forget(row.key);
   // Bores that peeps are commonly drilled to; common practice, no source.

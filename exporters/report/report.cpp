@@ -34,15 +34,14 @@ void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
   const auto all = all_string_legs(spec);
   constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
   for (std::size_t i = 1; i < all.size(); ++i) {
-    const double gap = Angle::rad(all[i].upper_rad - all[0].upper_rad).deg();
+    const double gap = degrees(all[i].upper_rad - all[0].upper_rad);
     const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle ||
                          all[i].source == LegSource::force_draw;
     if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
-    notes.push_back(
-        fmt::format("two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
-                    "The first was used; measure again",
-                    Angle::rad(all[0].upper_rad).deg(), text_of(all[0].source), Angle::rad(all[i].upper_rad).deg(),
-                    text_of(all[i].source)));
+    notes.push_back(fmt::format(
+        "two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
+        "The first was used; measure again",
+        degrees(all[0].upper_rad), text_of(all[0].source), degrees(all[i].upper_rad), text_of(all[i].source)));
   }
 }
 

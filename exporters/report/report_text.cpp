@@ -10,8 +10,6 @@
 namespace peepwright {
 namespace {
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
-
 void write_clearances(Text& text, const Fit& fit) {
   for (const Clearance& c : fit.clearances) {
     const std::string wanted = c.wanted_most_mm ? fmt::format("{:g} to {:g} mm", c.wanted_least_mm, *c.wanted_most_mm)
@@ -20,18 +18,6 @@ void write_clearances(Text& text, const Fit& fit) {
               text_of(c.verdict), c.met ? "as wanted" : "NOT MET", c.note.empty() ? c.nearest : c.note);
   }
 }
-
-}  // namespace
-
-std::string marks_advice(const FitReport& report) {
-  std::string assumed;
-  for (const Key key : {Key::arrow_speed, Key::arrow_mass, Key::sight_extension})
-    if (!report.fit.spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
-  return fmt::format("Shoot the first in, then set the others from it{}.",
-                     assumed.empty() ? "" : "; nobody measured: " + assumed);
-}
-
-namespace {
 
 /// Distances in metres or yards, heights in mm or decimal inches: a sight's own scale has no fractions.
 void write_marks(Text& text, const FitReport& report, PaperUnits units) {
@@ -48,7 +34,7 @@ void write_marks(Text& text, const FitReport& report, PaperUnits units) {
   for (std::size_t i = 0; i < fit.marks.size(); ++i) {
     const MarkRow& row = fit.marks[i];
     text.line("  {:>9.4g} {:>9.3f} {:>12} {:>7} {:>11} {:>14} {:>12}", distance(row.mark.distance_m),
-              deg(row.mark.launch_rad), height(row.mark.pin_height_mm), height(report.pins[i].pin_mm),
+              degrees(row.mark.launch_rad), height(row.mark.pin_height_mm), height(report.pins[i].pin_mm),
               height(report.pins[i].from_first_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
   }
   text.item(" ", marks_advice(report));
@@ -70,8 +56,8 @@ void write_posture(Text& text, const Fit& fit) {
   text.line(
       "  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above "
       "the arrow",
-      deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
-      number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
+      degrees(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(degrees(p.pitch_rad)), 1),
+      number_text(std::abs(degrees(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
@@ -105,7 +91,7 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
   text.line("  peak {}, holding {}, stored {}", force_text(bow.peak.force_n, units), force_text(bow.holding_n(), units),
             energy_text(bow.full_draw.stored_j, units));
   text.line("  included string angle by the draw cycle {:.1f} deg, each leg give or take {:.1f} deg (k = 2)",
-            deg(bow.included_angle_rad()), deg(2 * report.draw.leg_deviation_rad));
+            degrees(bow.included_angle_rad()), degrees(2 * report.draw.leg_deviation_rad));
   const double loop = report.fit.spec.value(Key::string_loop_length);
   // At the nocking point: where the peep is does not matter there.
   text.line("  1 N of face pressure moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
@@ -123,7 +109,78 @@ std::string with_values(const Spec& spec, const std::vector<Key>& keys) {
   return out;
 }
 
+std::string measured_on(const Fit& fit) {
+  const Face& face = fit.core.face;
+  std::string out;
+  for (std::size_t i = 0; i < landmark_count; ++i)
+    if (face.origins[i] == LandmarkOrigin::measured)
+      out += (out.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
+  if (fit.spec.given(Key::face_eye_to_arrow)) out += out.empty() ? "eye to arrow" : ", eye to arrow";
+  return out.empty() ? "nothing" : out;
+}
+
+void write_sources(Text& text, const Fit& fit, PaperUnits units) {
+  const CoreFit& core = fit.core;
+  text.line("  string angle: {}", text_of(core.legs.source));
+  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + with_values(fit.spec, core.legs.assumptions));
+  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", degrees(core.legs.upper_rad),
+            degrees(core.legs.upper_rad + core.legs.lower_rad));
+  text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
+            length_text(core.eye_to_peep_mm, units));
+  text.line("  face: {}{}", text_of(fit.spec.build),
+            fit.spec.has(Key::face_percentile) ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
+                                               : std::string());
+  text.item(" ", "measured on the archer: " + measured_on(fit));
+  text.line("  drag coefficient {:.2f}", core.drag_coefficient);
+}
+
+void write_bore(Text& text, const Fit& fit) {
+  text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",
+            fit.framing_bore_mm, inches_text(Length::mm(fit.framing_bore_mm)), fit.nearest_bore.mm(),
+            inches_text(fit.nearest_bore));
+  const std::string tilt = number_text(degrees(fit.bore.tilt_rad), 1);
+  if (fit.bore.open_height_mm > 0)
+    text.line("  the bore given looks {:.2f} mm high and {:.2f} mm wide: its axis stands {} deg off the line of sight",
+              fit.bore.open_height_mm, fit.bore.open_width_mm, tilt);
+  else text.line("  the bore given is SHUT: its axis stands {} deg off the line of sight", tilt);
+  text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
+            fit.spec.value(Key::distances_far) / 1000);
+}
+
+void write_budget(Text& text, const Budget& budget) {
+  text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
+  constexpr double worth_a_line_mm = 0.05;
+  std::size_t left_out = 0;
+  for (const BudgetLine& line : budget.lines) {
+    if (line.contribution_mm < worth_a_line_mm) {
+      ++left_out;
+      continue;
+    }
+    text.line("  {:<38} {:>10.3g} {:<4} {:>11.2f} mm  {}", line.input, line.standard_uncertainty, line.unit,
+              line.contribution_mm, line.assumed ? "assumed" : "");
+  }
+  if (left_out > 0) text.line("  and {} more below {:g} mm each", left_out, worth_a_line_mm);
+}
+
+void write_advice(Text& text, const FitReport& report, PaperUnits units) {
+  constexpr std::size_t most = 4;
+  for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
+    const Advice& advice = report.next[i];
+    text.item("-",
+              fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
+                          length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
+  }
+}
+
 }  // namespace
+
+std::string marks_advice(const FitReport& report) {
+  std::string assumed;
+  for (const Key key : {Key::arrow_speed, Key::arrow_mass, Key::sight_extension})
+    if (!report.fit.spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
+  return fmt::format("Shoot the first in, then set the others from it{}.",
+                     assumed.empty() ? "" : "; nobody measured: " + assumed);
+}
 
 std::string tied_advice(const FitReport& report, PaperUnits units) {
   const double move = report.tied_move_mm;
@@ -144,148 +201,39 @@ std::string tied_advice(const FitReport& report, PaperUnits units) {
 
 std::string report_text(const FitReport& report, PaperUnits units) {
   const Fit& fit = report.fit;
-  const CoreFit& core = fit.core;
   Text text;
   text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
-  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(core.mark_mm, units));
+  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(fit.core.mark_mm, units));
   text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
-
   if (!report.notes.empty()) {
     text.heading("Mind");
     for (const std::string& note : report.notes) text.item("!", note + ".");
   }
-
   text.heading("How it was found");
-  text.line("  string angle: {}", text_of(core.legs.source));
-  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + with_values(fit.spec, core.legs.assumptions));
-  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", deg(core.legs.upper_rad),
-            deg(core.legs.upper_rad + core.legs.lower_rad));
-  text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
-            length_text(core.eye_to_peep_mm, units));
-  text.line("  face: {}{}", text_of(fit.spec.build),
-            fit.spec.has(Key::face_percentile) ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
-                                               : std::string());
-  std::string measured;
-  for (std::size_t i = 0; i < landmark_count; ++i)
-    if (core.face.origins[i] == LandmarkOrigin::measured)
-      measured += (measured.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
-  if (fit.spec.given(Key::face_eye_to_arrow)) measured += measured.empty() ? "eye to arrow" : ", eye to arrow";
-  text.item(" ", "measured on the archer: " + (measured.empty() ? std::string("nothing") : measured));
-  text.line("  drag coefficient {:.2f}", core.drag_coefficient);
-
+  write_sources(text, fit, units);
   text.heading("Head and hand");
   write_posture(text, fit);
   if (report.shift_from_reference)
     text.line("  against the reference the head stands {:+.1f} mm forward and {:+.1f} mm up",
               report.shift_from_reference->forward_mm, report.shift_from_reference->up_mm);
-
   text.heading("Clearances");
   write_clearances(text, fit);
-
   text.heading("Sight marks");
   write_marks(text, report, units);
-
   text.heading("Peep and eye");
-  text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",
-            fit.framing_bore_mm, inches_text(Length::mm(fit.framing_bore_mm)), fit.nearest_bore.mm(),
-            inches_text(fit.nearest_bore));
-  if (fit.bore.open_height_mm > 0)
-    text.line("  the bore given looks {:.2f} mm high and {:.2f} mm wide: its axis stands {} deg off the line of sight",
-              fit.bore.open_height_mm, fit.bore.open_width_mm, number_text(deg(fit.bore.tilt_rad), 1));
-  else
-    text.line("  the bore given is SHUT: its axis stands {} deg off the line of sight",
-              number_text(deg(fit.bore.tilt_rad), 1));
-  text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
-            fit.spec.value(Key::distances_far) / 1000);
-
+  write_bore(text, fit);
   if (report.draw.bow) {
     text.heading("The bow");
     write_bow(text, report, units);
   }
-
   if (report.tied) write_tied(text, report, units);
-
   text.heading("What the uncertainty is made of");
-  text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
-  constexpr double worth_a_line_mm = 0.05;
-  std::size_t left_out = 0;
-  for (const BudgetLine& line : report.budget.lines) {
-    if (line.contribution_mm < worth_a_line_mm) {
-      ++left_out;
-      continue;
-    }
-    text.line("  {:<38} {:>10.3g} {:<4} {:>11.2f} mm  {}", line.input, line.standard_uncertainty, line.unit,
-              line.contribution_mm, line.assumed ? "assumed" : "");
-  }
-  if (left_out > 0) text.line("  and {} more below {:g} mm each", left_out, worth_a_line_mm);
-
+  write_budget(text, report.budget);
   if (!report.next.empty()) {
     text.heading("Measure next");
-    constexpr std::size_t most = 4;
-    for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
-      const Advice& advice = report.next[i];
-      text.item("-",
-                fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
-                            length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
-    }
+    write_advice(text, report, units);
   }
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
-  return text.take();
-}
-
-namespace {
-
-/// What is left to find out when a correction is smaller than its give or take.
-void write_what_decides(Text& text, const Verification& v, std::string_view move, std::string_view way) {
-  const TiedReading& r = v.reading;
-  if (v.face_decides && !r.eye_to_arrow) {
-    text.line("Measure the eye above the arrow, head upright, and give it with --eye-to-arrow.");
-  } else if (!v.face_decides && !(r.mark && r.height_full_draw)) {
-    text.line("Measure mark and height at full draw, and give both.");
-  } else if (!v.face_decides) {
-    text.line("Measure mark and height again, and read the string's angle at full draw (bow.full_draw.string_angle).");
-  } else {
-    // Everything that is asked for was measured: now the archer decides, and a small move can be tried.
-    text.line("The archer decides. Upright, at ease, the whole sight round in the peep: leave it{}.",
-              r.comfortable ? "" : " (and give --comfortable)");
-    text.line("Lifting or dropping the head to see through: move it {} {}, tie lightly, measure again.", move, way);
-  }
-}
-
-}  // namespace
-
-std::string verification_text(const Verification& v, PaperUnits units) {
-  Text text;
-  const std::string move = length_text(std::abs(v.move_mm), units);
-  const std::string_view way = v.move_mm > 0 ? "UP the string" : "DOWN the string";
-  switch (v.verdict) {
-    case MoveVerdict::leave:
-      text.line("LEAVE IT: by all that was measured the peep is {:.1f} mm off, less than the {:g} mm one can tie to.",
-                std::abs(v.move_mm), v.tolerance_mm);
-      break;
-    case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
-    case MoveVerdict::not_sure_enough:
-      text.line("NOT DECIDED: the peep seems {} too {}, but that is less than the give or take.", move,
-                v.move_mm > 0 ? "low" : "high");
-      write_what_decides(text, v, move, way);
-      break;
-  }
-  text.line("\n  correction      {:+.1f} mm, give or take {:.1f} mm (k = 2)", v.move_mm, v.move_uncertainty_mm);
-  const std::string estimated = length_text(v.tied_mark_mm, units);
-  if (!v.reading.mark)
-    text.line("  tied now        {}, the mark of the fit: none was measured (--mark, or peep.tied in a file)",
-              estimated);
-  else
-    text.line("  tied now        {} as measured, {} as all readings together have it",
-              length_text(v.reading.mark->mm(), units), estimated);
-  text.line("  better mark     {}", length_text(v.better_mark_mm, units));
-  text.line("  upper leg       {:.2f} deg before, {:.2f} ± {:.2f} deg with what was measured",
-            deg(v.leg_angle_before_rad), deg(v.leg_angle_rad), deg(v.leg_angle_sd_rad));
-  text.line("  peep the face wants above the arrow  {:.1f} mm before, {:.1f} ± {:.1f} mm with what was measured",
-            v.wanted_height_before_mm, v.wanted_height_mm, v.wanted_height_sd_mm);
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
+  write_cautions(text);
   return text.take();
 }
 

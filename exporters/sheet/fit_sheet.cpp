@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/quantity/error.hpp"
 #include "exporters/drawing/chart.hpp"
 #include "exporters/print/shapes.hpp"
 #include "exporters/sheet/flow.hpp"
@@ -69,9 +68,7 @@ class FitSheet {
   [[nodiscard]] std::string length(double mm) const { return number_text(in_units(mm), inches() ? 2 : 1); }
 
   [[nodiscard]] std::string title() const {
-    std::string out;
-    for (const std::string* label : {&fit_.spec.archer_label, &fit_.spec.bow_label, &fit_.spec.arrow_label})
-      if (!label->empty()) out += (out.empty() ? "" : "; ") + *label;
+    const std::string out = joined_labels({fit_.spec.archer_label, fit_.spec.bow_label, fit_.spec.arrow_label}, "; ");
     return out.empty() ? "Peep sight fit" : out;
   }
 
@@ -276,8 +273,6 @@ class FitSheet {
 }  // namespace
 
 Canvas fit_sheet(const FitReport& report, const SideScene& scene, const SideViewOptions& options) {
-  if (!view::drawing_look().papers.contains(options.paper))
-    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
   return FitSheet(report, scene, options).draw();
 }
 
