@@ -72,10 +72,8 @@ solid::AssemblyInput assembly_of(const Fit& fit) {
 std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadModel& head) {
   using enum Key;
   const Spec& spec = fit.spec;
-  solid::AssemblyInput input = assembly_of(fit);
-  input.right_handed = true;  // a Fit's points are those of a right-handed archer; as_archer_stands mirrors them
   std::vector<Clearance> out;
-  for (const solid::Gap& gap : solid::gaps(head, input)) {
+  for (const solid::Gap& gap : solid::gaps(head, assembly_of(fit))) {
     Clearance c;
     if (gap.name == "string-nose") c = contact(gap.name, gap.distance_mm, spec.wanted_string_nose);
     else if (gap.name == "string-mouth-corner") c = contact(gap.name, gap.distance_mm, spec.wanted_string_mouth);
@@ -87,7 +85,8 @@ std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadMod
                                                       : wanted_nock_face));
     c.nearest = gap.nearest;
     if (gap.name == "sight-arrow") c.note = fmt::format("lowest at {:.4g} m", fit.lowest.distance_m);
-    c.points = {gap.on_first, gap.on_second};
+    // Words are of the archer's own side, points of a right-handed archer, as all of a Fit's are: mirrored back.
+    c.points = {as_archer_stands(spec, gap.on_first), as_archer_stands(spec, gap.on_second)};
     out.push_back(std::move(c));
   }
   return out;
