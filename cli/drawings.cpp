@@ -77,7 +77,7 @@ int run_compare(const Arguments& a) {
     add_drawing(a, "compare", "Peep sight, comparison", sheet, outputs);
     outputs.write(a.folder);
   }
-  if (!a.quiet) std::cout << comparison_text(fit_a, fit_b);
+  if (!a.quiet) std::cout << comparison_text(fit_a, fit_b, units_of(a));
   say_notes(a, first.notes);
   if (!a.files_b.empty()) say_notes(a, second.notes);
   if (!a.folder.empty()) say_written(a, outputs);

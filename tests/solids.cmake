@@ -45,7 +45,7 @@ if(PEEPWRIGHT_BENCHMARKS)
   target_link_libraries(bench_drawing PRIVATE peepwright_flags peepwright::sheet benchmark::benchmark)
 endif()
 
-peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
+peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/view_labels_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
                 USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF PkgConfig::PANGO)
 
 # Pictures of every kind of drawing: against those that were accepted, and in two programs that show SVG.

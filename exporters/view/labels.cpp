@@ -14,6 +14,8 @@ namespace {
 /// What breaking the rule once costs: more than any distance on a page.
 constexpr double forbidden = 1e4;
 constexpr double leader_over_line = 1.5, leader_over_leader = 60;
+/// From here on a label is badly placed, and another one may make room for it.
+constexpr double unhappy = 40;
 
 Box grown(const Box& box, double by) { return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by}; }
 
@@ -141,6 +143,24 @@ bool cross(const Segment& a, const Segment& b) {
   return a0 * a1 < 0 && b0 * b1 < 0;
 }
 
+double distance(const Segment& s, Point p) {
+  const Point along = s.b - s.a, to = p - s.a;
+  const double square = along.x * along.x + along.y * along.y;
+  const double t = square > 0 ? std::clamp((to.x * along.x + to.y * along.y) / square, 0.0, 1.0) : 0;
+  return std::hypot(to.x - t * along.x, to.y - t * along.y);
+}
+
+double distance(const Segment& s, const Box& box) {
+  if (meets(s, box)) return 0;
+  double least = std::numeric_limits<double>::infinity();
+  for (const Point end : {s.a, s.b})
+    least = std::min(least,
+                     std::hypot(end.x - std::clamp(end.x, box.x0, box.x1), end.y - std::clamp(end.y, box.y0, box.y1)));
+  for (const Point corner : {Point{box.x0, box.y0}, {box.x1, box.y0}, {box.x0, box.y1}, {box.x1, box.y1}})
+    least = std::min(least, distance(s, corner));
+  return least;
+}
+
 std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
                                       const std::vector<Segment>& lines, double clearance_mm) {
   // Against lines that stand anyway.
@@ -192,11 +212,11 @@ std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>
       moved = moved || better != chosen[i];
       chosen[i] = better;
     }
-    // Two that block each other move together.
+    // Two that stand in each other's way move together.
     for (std::size_t p = 0; !moved && p < order.size(); ++p)
       for (std::size_t q = 0; q < order.size(); ++q) {
         const std::size_t i = order[p], j = order[q];
-        if (i == j || cost_of(i, chosen[i]) < forbidden) continue;
+        if (i == j || cost_of(i, chosen[i]) < unhappy) continue;
         const std::size_t i_was = chosen[i], j_was = chosen[j];
         const double before = cost_of(i, i_was) + alone[j][j_was];
         chosen[j] = none;

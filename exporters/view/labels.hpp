@@ -19,6 +19,9 @@ std::vector<Segment> segments_of(const Path& path, int pieces = 6);
 /// Whether any of the segment lies inside the box.
 bool meets(const Segment& segment, const Box& box);
 bool cross(const Segment& a, const Segment& b);
+/// Least distance, 0 where they meet.
+double distance(const Segment& segment, Point p);
+double distance(const Segment& segment, const Box& box);
 
 /// One place that a label could take.
 struct LabelChoice {
