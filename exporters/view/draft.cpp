@@ -144,9 +144,8 @@ Draft::Waiting Draft::label_of(const std::string& text, std::string_view first_s
 void Draft::offer(Waiting& label, Point centre, Point named, std::vector<Segment> leader, double cost) const {
   const Box box = centred(centre, label.size);
   if (!area_.contains(box, -clearance_mm)) return;
-  constexpr double unwelcome = 14;
-  for (const Box& other : discouraged_)
-    if (box.overlaps(other)) cost += unwelcome;
+  for (const Discouraged& other : discouraged_)
+    if (box.overlaps(other.box)) cost += other.cost_mm;
   label.choices.push_back({box, std::move(leader), cost});
   label.set_right.push_back(named.x > centre.x);
 }
@@ -203,10 +202,11 @@ std::vector<LabelChoice> Draft::told_apart(const Waiting& label) const {
   return choices;
 }
 
-void Draft::finish() {
+double Draft::finish() {
+  double cost = 0;
   std::vector<std::vector<LabelChoice>> choices;
   for (const Waiting& label : waiting_) choices.push_back(told_apart(label));
-  const std::vector<std::size_t> chosen = place_labels(choices, lines_, clearance_mm);
+  const std::vector<std::size_t> chosen = place_labels(choices, lines_, clearance_mm, &cost);
   for (std::size_t i = 0; i < waiting_.size(); ++i) {
     const Waiting& label = waiting_[i];
     const LabelChoice& choice = label.choices[chosen[i]];
@@ -221,6 +221,7 @@ void Draft::finish() {
     }
   }
   waiting_.clear();
+  return cost;
 }
 
 }  // namespace peepwright::view

@@ -39,11 +39,11 @@ class Draft {
   /// cross. The texts are a single line each.
   void column(std::vector<std::pair<Point, std::string>> named, std::string_view style, double nearest_mm);
 
-  /// Labels go into this box only where there is no better place.
-  void discourage(const Box& box) { discouraged_.push_back(box); }
+  /// Labels that are named from here on go into this box only where there is no better place within `cost_mm`.
+  void discourage(const Box& box, double cost_mm = 14) { discouraged_.push_back({box, cost_mm}); }
 
-  /// Places and draws all labels.
-  void finish();
+  /// Places and draws all labels; returns how far from ideal they stand, by `place_labels`.
+  double finish();
 
  private:
   struct Line {
@@ -72,7 +72,11 @@ class Draft {
   const Look& look_;
   Box area_;
   std::vector<Segment> lines_, dimension_lines_;
-  std::vector<Box> discouraged_;
+  struct Discouraged {
+    Box box;
+    double cost_mm;
+  };
+  std::vector<Discouraged> discouraged_;
   std::vector<Waiting> waiting_;
 };
 

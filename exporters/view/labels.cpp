@@ -162,7 +162,7 @@ double distance(const Segment& s, const Box& box) {
 }
 
 std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
-                                      const std::vector<Segment>& lines, double clearance_mm) {
+                                      const std::vector<Segment>& lines, double clearance_mm, double* total) {
   // Against lines that stand anyway.
   LineGrid grid(lines);
   std::vector<std::vector<double>> alone(labels.size());
@@ -231,6 +231,13 @@ std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>
         chosen[j] = j_was;
       }
     if (!moved) break;
+  }
+  if (total != nullptr) {
+    *total = 0;
+    for (std::size_t i = 0; i < labels.size(); ++i) {
+      *total += alone[i][chosen[i]];
+      for (std::size_t j = 0; j < i; ++j) *total += together(labels[i][chosen[i]], labels[j][chosen[j]], clearance_mm);
+    }
   }
   return chosen;
 }

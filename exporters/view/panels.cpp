@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -38,9 +39,19 @@ std::string string_text(const CoreFit& core, PaperUnits units) {
                      length_text(core.posture.along_string_mm, units));
 }
 
-}  // namespace
+/// Where the height of the peep is told, and whether the text of the string's dimension shall find room under the
+/// arrow.
+struct Arrangement {
+  double height_ahead_mm;
+  bool under_arrow;
+};
 
-double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units) {
+struct Detail {
+  double reduction, cost;
+};
+
+Detail detail_drawn(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units,
+                    const Arrangement& arrangement) {
   const double ahead = scene.right_handed ? 1 : -1;
   const Posture& posture = fit.core.posture;
   // Face and peep, room for dimensions ahead of the peep and for a hand's breadth of neck.
@@ -73,10 +84,9 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   constexpr double slant = 0.42;
   const Point aside = 27 * Point{ahead * std::cos(slant), std::sin(slant)};
   draft.dimension(nock, peep, aside, string_text(fit.core, units), "panel");
-  // Beside the peep it crosses the string's dimension; along a steep string the two would run into one another.
-  constexpr double steep_rad = 0.82, beside_peep_mm = 9, beyond_mm = 33;
-  const bool steep = scene.upper_leg_rad > steep_rad;
-  draft.dimension({peep.x, nock.y}, peep, {ahead * (steep ? beyond_mm : beside_peep_mm), 0},
+  constexpr double side_mm = 2.5;
+  const double room_ahead = (ahead > 0 ? area.x1 - peep.x : peep.x - area.x0) - side_mm;
+  draft.dimension({peep.x, nock.y}, peep, {ahead * std::min(arrangement.height_ahead_mm, room_ahead), 0},
                   length_text(fit.core.peep_height_mm, units) + "\npeep above arrow");
   const Point to_peep = (1 / std::hypot(peep.x - pupil.x, peep.y - pupil.y)) * (peep - pupil);
   draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x},
@@ -84,11 +94,10 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0},
                   length_text(posture.pupil.z, units) + "\narrow below eye");
 
-  if (steep) {
-    // What remains for the mark's text, under the arrow, is left to it.
-    constexpr double wide_mm = 34, high_mm = 15;
+  if (arrangement.under_arrow) {
+    constexpr double wide_mm = 34, high_mm = 15, dear_mm = 40;
     const double start = (nock + aside).x, end = start + ahead * wide_mm;
-    draft.discourage({std::min(start, end), nock.y, std::max(start, end), nock.y + high_mm});
+    draft.discourage({std::min(start, end), nock.y, std::max(start, end), nock.y + high_mm}, dear_mm);
   }
   for (const Clearance& clearance : fit.clearances) {
     if (clearance.name == "string-nose") draft.note(at(scene.nose), contact_text("string to nose", clearance, units));
@@ -101,8 +110,25 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
              fmt::format("head line: nod {}°, lean {}°", number_text(Angle::rad(posture.pitch_rad).deg(), 1),
                          number_text(Angle::rad(posture.roll_rad).deg(), 1)),
              "note", 4);
-  draft.finish();
-  return at.reduction;
+  return {at.reduction, draft.finish()};
+}
+
+}  // namespace
+
+double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units) {
+  // Beside the peep its height crosses the string's dimension; along a steep string, or a short stretch of it, there is
+  // no room for both texts then. What suits is found by trying.
+  constexpr std::array arrangements{Arrangement{9, false}, Arrangement{9, true}, Arrangement{26, true},
+                                    Arrangement{33, true}};
+  const Arrangement* best = nullptr;
+  double least = 0;
+  for (const Arrangement& arrangement : arrangements) {
+    Canvas trial;
+    trial.new_page({area.x1, area.y1});
+    const double cost = detail_drawn(trial, fit, scene, area, units, arrangement).cost;
+    if (best == nullptr || cost < least) best = &arrangement, least = cost;
+  }
+  return detail_drawn(canvas, fit, scene, area, units, *best).reduction;
 }
 
 double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, PaperUnits units) {

@@ -46,6 +46,7 @@ std::vector<Fit> wide_range() {
           "[bow]\naxle_to_axle = \"24 in\"\ndraw_length = \"24 in\"\nbrace_height = \"6 in\"\nlet_off = \"70 %\"",
           "[bow.full_draw]\nstring_angle = \"74 deg\"", "[bow.full_draw]\nstring_angle = \"118 deg\"",
           "[archer.face]\npercentile = 2\n[bow.full_draw]\nstring_angle = \"72 deg\"",
+          "[archer.face]\neye_to_arrow = \"72 mm\"\n[bow.full_draw]\nstring_angle = \"92 deg\"",
           "[archer.face]\npercentile = 98\n[bow.full_draw]\nstring_angle = \"95 deg\""})
       out.push_back(customer("archer.hand = \"" + hand + "\"\n" + more));
   return out;
