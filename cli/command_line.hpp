@@ -45,9 +45,6 @@ struct ExitCode {
   std::string_view means;
 };
 std::span<const ExitCode> exit_codes();
-void define_sweep(CLI::App& app, Arguments& arguments);
-/// The option of every command that writes SVG.
-void add_svg_text(CLI::App& command, Arguments& arguments);
 
 // One function per command. They throw Error; the return value is the exit code of a run without one.
 int run_fit(const Arguments& arguments);

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <charconv>
 #include <chrono>
 #include <csignal>
@@ -9,10 +10,10 @@
 
 #include "cli/case.hpp"
 #include "cli/drawings.hpp"
+#include "cli/solid_files.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/sweep_charts.hpp"
-#include "exporters/step/step.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
 #include "exporters/sweep/sweep_file.hpp"
 #include "exporters/sweep/sweep_merge.hpp"
@@ -110,7 +111,7 @@ class Progress {
 int report_on(const Arguments& a, const std::string& csv, const SweepManifest& manifest, OutputSet outputs) {
   const SweepSummary summary = summarise(csv, manifest);
   const std::string columnar = a.netcdf ? " " + write_sweep_netcdf(csv, manifest) : "";
-  const PaperUnits units = a.units == "in" ? PaperUnits::inches : PaperUnits::millimetres;
+  const PaperUnits units = units_of(a);
   const std::string json = summary_json(summary);
   outputs.add(sweep_stem(manifest.part, manifest.parts) + "-summary.json", json);
   // A part's charts would be taken for the sweep's.
@@ -170,12 +171,10 @@ int run_sweep_command(const Arguments& a) {
   OutputSet outputs;
   for (const std::uint64_t model : a.models) {
     const Fit fit = evaluator.fit_at(model);
-    const auto solids = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
     StepOptions options;
     options.assembly_name = fmt::format("peepwright assembly, variant {}", model);
-    std::string step = step_text(solids, options);
-    check_step(step, solids);
-    outputs.add(fmt::format("assembly-{}.step", model), std::move(step));
+    outputs.add(fmt::format("assembly-{}.step", model),
+                checked_step(solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit)), options));
   }
   say_notes(a, label_notes(plan.base()));
   return report_on(a, file.path(), manifest, std::move(outputs));

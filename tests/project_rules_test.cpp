@@ -64,7 +64,7 @@ TEST(ProjectRules, PublicHeadersShowNoKernelTypes) {
     if (source.path.ends_with(".hpp") && !source.path.ends_with("kernel.hpp") && !source.path.ends_with("_session.hpp"))
       headers.push_back(std::move(source));
   expect_none(headers, R"(\b(TopoDS_|Handle\(|opencascade::|gp_Pnt|CGAL::|cairo_t|PangoLayout))",
-              {"exporters/drawing/fonts.hpp", "exporters/drawing/record.hpp", "engine/solid/parts.hpp"});
+              {"exporters/drawing/fonts.hpp", "exporters/drawing/record.hpp"});
 }
 
 TEST(ProjectRules, NumericRoomsKnowNoSolidsAndNoPaper) {

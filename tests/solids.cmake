@@ -1,8 +1,9 @@
 # Tests of the solids and of their exports.
 add_compile_definitions(PEEPWRIGHT_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
 
-peepwright_test(test_head SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp engine/on_solids_test.cpp
-                USES peepwright::clearance)
+peepwright_test(test_head
+  SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp engine/on_solids_test.cpp
+  USES peepwright::clearance)
 
 add_executable(step_writer exporters/step_writer.cpp) # writes one file per run: bytes are compared across processes
 target_link_libraries(step_writer PRIVATE peepwright::step)
@@ -45,8 +46,11 @@ if(PEEPWRIGHT_BENCHMARKS)
   target_link_libraries(bench_drawing PRIVATE peepwright_flags peepwright::sheet benchmark::benchmark)
 endif()
 
-peepwright_test(test_view SOURCES exporters/view_test.cpp exporters/view_labels_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
-                USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF PkgConfig::PANGO)
+peepwright_test(test_view
+  SOURCES exporters/view_test.cpp exporters/view_labels_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp
+          exporters/leaks.cpp
+  USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF
+       PkgConfig::PANGO)
 
 # Pictures of every kind of drawing: against those that were accepted, and in two programs that show SVG.
 peepwright_test(test_drawings

@@ -8,7 +8,7 @@
 #include "cli/pages/option_tree.hpp"
 #include "exporters/report/report.hpp"
 
-int main(int argc, char** argv) {
+int main(int argc, char** argv) {  // NOLINT(bugprone-exception-escape): a step of the build, which may end so
   using namespace peepwright;
   if (argc != 3) {
     std::cerr << "usage: peepwright_pages FOLDER DATE\n";

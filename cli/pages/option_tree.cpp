@@ -11,7 +11,7 @@ namespace peepwright::pages {
 namespace {
 
 /// The type as the help shows it is "PLACEHOLDER" or "PLACEHOLDER:CHECK"; a placeholder may hold colons itself.
-void read_type(std::string type, Option& option) {
+void read_type(const std::string& type, Option& option) {
   if (const auto at = type.find(":{"); at != std::string::npos) {
     std::istringstream list(type.substr(at + 2, type.find('}', at) - at - 2));
     for (std::string choice; std::getline(list, choice, ',');) option.choices.push_back(choice);

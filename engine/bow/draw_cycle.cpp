@@ -4,10 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
-#include <limits>
-#include <numbers>
 
 #include "engine/bow/follow.hpp"
 #include "engine/quantity/error.hpp"
@@ -17,7 +14,6 @@ namespace peepwright {
 using Eigen::Vector2d;
 
 namespace {
-constexpr double one_turn_rad = 2 * std::numbers::pi;
 // Lengths are some hundred millimetres: 1e-11 is a few hundred rounding errors of them.
 constexpr double length_tolerance_mm = 1e-11;
 constexpr int newton_steps = 30;
@@ -184,36 +180,12 @@ double DrawCycle::stored_j(const DrawState& s) const {
 }
 
 std::optional<PeakAndValley> find_peak_and_valley(const DrawCycle& bow, double end_mm) {
-  const auto slope_zero_between = [&](const DrawState& before, const DrawState& after) -> std::optional<DrawState> {
-    std::optional<DrawState> at = before;
-    const auto slope = [&](double draw) {
-      at = bow.solve(draw, before);
-      return at ? bow.force_slope_n_mm(*at) : std::numeric_limits<double>::quiet_NaN();
-    };
-    std::uintmax_t iterations = 60;
-    const auto interval = boost::math::tools::toms748_solve(slope, before.draw_mm, after.draw_mm,
-                                                            bow.force_slope_n_mm(before), bow.force_slope_n_mm(after),
-                                                            boost::math::tools::eps_tolerance<double>(46), iterations);
-    return bow.solve((interval.first + interval.second) / 2, before);
-  };
-
-  DrawState before = bow.at_rest();
-  std::optional<DrawState> peak;
-  while (before.draw_mm < end_mm) {
-    const std::optional<DrawState> after = bow.solve(std::min(before.draw_mm + follow_step_mm, end_mm), before);
-    if (!after || after->turn_rad > one_turn_rad) return std::nullopt;
-    const double slope = bow.force_slope_n_mm(*after);
-    if (!peak && slope < 0) {
-      if (bow.force_slope_n_mm(before) < 0) return std::nullopt;
-      peak = slope_zero_between(before, *after);
-      if (!peak) return std::nullopt;
-    } else if (peak && slope >= 0) {
-      if (auto valley = slope_zero_between(before, *after)) return PeakAndValley{*peak, *valley};
-      return std::nullopt;
-    }
-    before = *after;
-  }
-  return std::nullopt;
+  const auto found = peak_then_valley(
+      bow.at_rest(), end_mm, [&](double draw, const DrawState& near) { return bow.solve(draw, near); },
+      [&](const DrawState& s) { return bow.force_slope_n_mm(s); },
+      [](const DrawState& s) { return s.turn_rad > one_turn_rad; }, 46);
+  if (!found) return std::nullopt;
+  return PeakAndValley{found->first, found->second};
 }
 
 double peak_force_n(const DrawCycle& bow, double end_mm) {

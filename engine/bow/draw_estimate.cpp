@@ -83,6 +83,7 @@ Solved solve_bow(const Spec& spec) {
   if (highest > 0) catalogue.let_off = std::clamp(1 - table.back().force_n / highest, least_let_off, most_let_off);
   FitOptions options;
   options.fixed = fixed_ranges(spec);
+  if (spec.force_draw_uncertainty) options.force_deviation_n = spec.force_draw_uncertainty->n();
   try {
     ForceDrawFit fit = fit_force_draw(catalogue, table, design, options);
     // A misfit that is smooth, as of cams that are not round, hides in the unknowns: what is left of it is a third or

@@ -3,10 +3,7 @@
 
 #include <Eigen/LU>
 #include <algorithm>
-#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
-#include <limits>
-#include <numbers>
 
 #include "engine/bow/draw_cycle.hpp"
 #include "engine/bow/follow.hpp"
@@ -16,7 +13,6 @@ namespace peepwright {
 using Eigen::Vector2d;
 
 namespace {
-constexpr double one_turn_rad = 2 * std::numbers::pi;
 constexpr int newton_steps = 40;
 // Newton stops on its own step: lengths and tensions have different units, but each unknown has a size of its own.
 constexpr double angle_tolerance_rad = 1e-12;
@@ -254,34 +250,13 @@ std::optional<ElasticState> ElasticDraw::follow(double draw_mm, const ElasticSta
 }
 
 std::optional<ElasticPeakAndValley> find_peak_and_valley(const ElasticDraw& bow, double end_mm) {
-  const auto level_between = [&](const ElasticState& before, const ElasticState& after) {
-    const auto slope = [&](double draw) {
-      const auto s = bow.solve(draw, before);
-      return s ? s->force_slope_n_mm : std::numeric_limits<double>::quiet_NaN();
-    };
-    std::uintmax_t iterations = 60;
-    const auto interval = boost::math::tools::toms748_solve(slope, before.draw_mm, after.draw_mm,
-                                                            before.force_slope_n_mm, after.force_slope_n_mm,
-                                                            boost::math::tools::eps_tolerance<double>(40), iterations);
-    return bow.solve((interval.first + interval.second) / 2, before);
-  };
-  ElasticState before = bow.at_rest();
-  if (!before.stable) return std::nullopt;
-  std::optional<ElasticState> peak;
-  while (before.draw_mm < end_mm) {
-    const auto after = bow.solve(std::min(before.draw_mm + follow_step_mm, end_mm), before);
-    if (!after || std::max(after->upper.turn_rad, after->lower.turn_rad) > one_turn_rad) return std::nullopt;
-    if (!peak && after->force_slope_n_mm < 0) {
-      if (before.force_slope_n_mm < 0) return std::nullopt;
-      peak = level_between(before, *after);
-      if (!peak) return std::nullopt;
-    } else if (peak && after->force_slope_n_mm >= 0) {
-      if (auto valley = level_between(before, *after)) return ElasticPeakAndValley{*peak, *valley};
-      return std::nullopt;
-    }
-    before = *after;
-  }
-  return std::nullopt;
+  if (!bow.at_rest().stable) return std::nullopt;
+  const auto found = peak_then_valley(
+      bow.at_rest(), end_mm, [&](double draw, const ElasticState& near) { return bow.solve(draw, near); },
+      [](const ElasticState& s) { return s.force_slope_n_mm; },
+      [](const ElasticState& s) { return std::max(s.upper.turn_rad, s.lower.turn_rad) > one_turn_rad; }, 40);
+  if (!found) return std::nullopt;
+  return ElasticPeakAndValley{found->first, found->second};
 }
 
 }  // namespace peepwright

@@ -1,10 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Continuation along the draw: from a known state to a wanted draw in steps Newton can take.
+// Continuation along the draw: from a known state to a wanted draw in steps Newton can take, and where on the way the
+// force is level.
 #pragma once
 
 #include <algorithm>
+#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <cstdint>
+#include <limits>
+#include <numbers>
 #include <optional>
+#include <utility>
 
 namespace peepwright {
 
@@ -36,6 +42,43 @@ std::optional<State> follow_in_steps(double draw_mm, const State& from, const So
     }
   } while (s.draw_mm != draw_mm);
   return s;
+}
+
+inline constexpr double one_turn_rad = 2 * std::numbers::pi;
+
+/// First peak of the draw force after rest and the valley behind it. `slope(state)` is the force's by the draw; where
+/// it changes its sign the place is found to `bits` of the draw. Nothing where a step fails, where `past(state)` says
+/// that a cam has turned too far, or where the draw would pass `end_mm`.
+template <typename State, typename Solve, typename Slope, typename Past>
+std::optional<std::pair<State, State>> peak_then_valley(const State& rest, double end_mm, const Solve& solve,
+                                                        const Slope& slope, const Past& past, int bits) {
+  const auto level_between = [&](const State& before, const State& after) {
+    const auto slope_at = [&](double draw) {
+      const std::optional<State> s = solve(draw, before);
+      return s ? slope(*s) : std::numeric_limits<double>::quiet_NaN();
+    };
+    std::uintmax_t iterations = 60;
+    const auto interval =
+        boost::math::tools::toms748_solve(slope_at, before.draw_mm, after.draw_mm, slope(before), slope(after),
+                                          boost::math::tools::eps_tolerance<double>(bits), iterations);
+    return solve((interval.first + interval.second) / 2, before);
+  };
+  State before = rest;
+  std::optional<State> peak;
+  while (before.draw_mm < end_mm) {
+    const std::optional<State> after = solve(std::min(before.draw_mm + follow_step_mm, end_mm), before);
+    if (!after || past(*after)) return std::nullopt;
+    if (!peak && slope(*after) < 0) {
+      if (slope(before) < 0) return std::nullopt;
+      peak = level_between(before, *after);
+      if (!peak) return std::nullopt;
+    } else if (peak && slope(*after) >= 0) {
+      if (auto valley = level_between(before, *after)) return std::pair{*peak, *valley};
+      return std::nullopt;
+    }
+    before = *after;
+  }
+  return std::nullopt;
 }
 
 }  // namespace peepwright

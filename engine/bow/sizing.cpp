@@ -55,7 +55,7 @@ class Sizing {
     DrawCycle cycle(bow_.axle_to_axle_mm, bow_.brace_height_mm, scaled(design_, scale, ratio));
     auto force = find_peak_and_valley(cycle, end_mm);
     if (!force) return std::nullopt;
-    return Candidate{scale, std::move(cycle), std::move(*force)};
+    return Candidate{scale, std::move(cycle), *force};
   }
 
   /// The scale that puts the valley at the wanted draw; nothing if no scale within the limits does.

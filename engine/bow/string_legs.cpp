@@ -46,6 +46,11 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
   return leg;
 }
 
+double tied_along_mm(const Spec& spec) {
+  using enum Key;
+  return spec.value(tied_mark) + spec.value(string_nock_height) / 2 + spec.value(string_stretch_at_mark);
+}
+
 namespace {
 
 constexpr double least_leg_rad = 24 * unit::degree_rad, most_leg_rad = 68 * unit::degree_rad;
@@ -64,14 +69,19 @@ StringLegs from_axles(const Spec& spec) {
                                           spec.value(assumed_axle_travel);
   out.take_off_radius_mm =
       measured_radius ? spec.value(full_draw_take_off_radius) : spec.value(assumed_take_off_radius);
-  if (!measured_spread) out.assumptions.push_back(assumed_axle_closing);
-  if (!measured_back)
-    out.assumptions.insert(out.assumptions.end(), {assumed_rest_take_off_radius, assumed_axle_travel});
-  if (!measured_radius) out.assumptions.push_back(assumed_take_off_radius);
-  out.source = measured_spread && measured_back ? LegSource::axle_positions
-               : !spec.travel_from_draw_cycle   ? LegSource::assumed_travel
-               : spec.force_draw.empty()        ? LegSource::draw_cycle
-                                                : LegSource::force_draw;
+  const auto rests_on = [&](Key key) {
+    if (!spec.given(key)) out.assumptions.push_back(key);
+  };
+  if (!measured_spread) rests_on(assumed_axle_closing);
+  if (!measured_back) rests_on(assumed_rest_take_off_radius), rests_on(assumed_axle_travel);
+  if (!measured_radius) rests_on(assumed_take_off_radius);
+  // Whoever writes the travel himself gets his own, not the draw cycle's.
+  const bool own_travel =
+      (!measured_spread && spec.given(assumed_axle_closing)) || (!measured_back && spec.given(assumed_axle_travel));
+  out.source = measured_spread && measured_back             ? LegSource::axle_positions
+               : own_travel || !spec.travel_from_draw_cycle ? LegSource::assumed_travel
+               : spec.force_draw.empty()                    ? LegSource::draw_cycle
+                                                            : LegSource::force_draw;
   out.axle_ahead_mm = spec.pivot_x().mm() - back;
   out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
   out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);
@@ -99,7 +109,7 @@ void check_legs(const StringLegs& legs) {
       throw Error(ErrorCode::input,
                   fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 24 to 68 "
                               "deg can be. Check axle length, brace height and draw length",
-                              text_of(legs.source), Angle::rad(angle).deg()));
+                              text_of(legs.source), degrees(angle)));
 }
 
 }  // namespace
@@ -125,9 +135,7 @@ std::vector<StringLegs> all_string_legs(const Spec& spec) {
   if (const auto included = spec.maybe(full_draw_string_angle))
     with_angles(LegSource::string_angle, *included / 2 + half_difference, *included / 2 - half_difference);
   if (spec.has(tied_mark) && spec.has(tied_height_full_draw)) {
-    const double along =
-        spec.value(tied_mark) + spec.value(string_nock_height) / 2 + spec.value(string_stretch_at_mark);
-    const double upper = std::asin(std::min(1.0, spec.value(tied_height_full_draw) / along));
+    const double upper = std::asin(std::min(1.0, spec.value(tied_height_full_draw) / tied_along_mm(spec)));
     with_angles(LegSource::tied_peep, upper, upper - 2 * half_difference);
   }
   if (axles.has_axles) out.push_back(axles);

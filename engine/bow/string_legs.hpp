@@ -30,6 +30,9 @@ struct Leg {
 /// Throws Error(input) when the nocking point lies inside the cam (D ≤ r).
 Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm);
 
+/// Nocking point to the centre of a tied peep along the string at full draw, from its mark at rest.
+double tied_along_mm(const Spec& spec);
+
 struct StringLegs {
   LegSource source = LegSource::assumed_travel;
   double upper_rad = 0, lower_rad = 0;

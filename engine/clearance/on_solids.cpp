@@ -4,6 +4,8 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <string_view>
+#include <utility>
 
 namespace peepwright {
 namespace {
@@ -69,20 +71,27 @@ solid::AssemblyInput assembly_of(const Fit& fit) {
   return out;
 }
 
+namespace {
+
+Clearance against_what_is_wanted(const Spec& spec, const solid::Gap& gap) {
+  if (gap.name == "string-nose") return contact(gap.name, gap.distance_mm, spec.wanted_string_nose);
+  if (gap.name == "string-mouth-corner") return contact(gap.name, gap.distance_mm, spec.wanted_string_mouth);
+  constexpr std::pair<std::string_view, Key> rooms[] = {{"arrow-chin", Key::wanted_arrow_chin},
+                                                        {"sight-arrow", Key::wanted_sight_arrow},
+                                                        {"peep-eye", Key::wanted_peep_eye},
+                                                        {"nock-face", Key::wanted_nock_face}};
+  for (const auto& [name, wanted] : rooms)
+    if (gap.name == name) return room(gap.name, gap.distance_mm, spec.value(wanted));
+  throw Error(ErrorCode::internal, fmt::format("No key says what is wanted of the clearance {}.", gap.name));
+}
+
+}  // namespace
+
 std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadModel& head) {
-  using enum Key;
   const Spec& spec = fit.spec;
   std::vector<Clearance> out;
   for (const solid::Gap& gap : solid::gaps(head, assembly_of(fit))) {
-    Clearance c;
-    if (gap.name == "string-nose") c = contact(gap.name, gap.distance_mm, spec.wanted_string_nose);
-    else if (gap.name == "string-mouth-corner") c = contact(gap.name, gap.distance_mm, spec.wanted_string_mouth);
-    else
-      c = room(gap.name, gap.distance_mm,
-               spec.value(gap.name == "arrow-chin"    ? wanted_arrow_chin
-                          : gap.name == "sight-arrow" ? wanted_sight_arrow
-                          : gap.name == "peep-eye"    ? wanted_peep_eye
-                                                      : wanted_nock_face));
+    Clearance c = against_what_is_wanted(spec, gap);
     c.nearest = gap.nearest;
     if (gap.name == "sight-arrow") c.note = fmt::format("lowest at {:.4g} m", fit.lowest.distance_m);
     // Words are of the archer's own side, points of a right-handed archer, as all of a Fit's are: mirrored back.

@@ -49,6 +49,47 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
   return budget;
 }
 
+std::vector<PinUncertainty> pin_uncertainties(const Spec& given, const Fit& fit) {
+  const Spec spec = with_spreads(given);
+  const std::size_t count = fit.marks.size();
+  const auto pins = [&](const Spec& moved) {
+    const CoreFit core = solve_core(moved);
+    const Shot shot = shot_of(moved, core.drag_coefficient);
+    const SightGeometry geometry = geometry_of(moved, core.peep);
+    std::vector<double> out;
+    for (const MarkRow& row : fit.marks)
+      out.push_back(sight_mark(shot, geometry, body_of(moved), row.mark.distance_m).pin_height_mm);
+    return out;
+  };
+  // The head settles within the posture's tolerances; the peep's height moves every pin alike, but for a thousandth.
+  std::vector<double> pin_squares(count, fit.core.posture.peep_height_sd_mm * fit.core.posture.peep_height_sd_mm),
+      gap_squares(count, 0);
+  for (const KeyInfo& row : all_keys()) {
+    const Input& input = spec[row.key];
+    if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
+    // As `contribution` does, for all marks from the same two solves.
+    for (const double share : {1.0, 0.1, 0.01}) {
+      try {
+        Spec more = spec, less = spec;
+        more.nudge(row.key, share * input.uncertainty);
+        less.nudge(row.key, -share * input.uncertainty);
+        const std::vector<double> high = pins(more), low = pins(less);
+        for (std::size_t i = 0; i < count; ++i) {
+          const double pin = (high[i] - low[i]) / (2 * share), first = (high[0] - low[0]) / (2 * share);
+          pin_squares[i] += pin * pin;
+          gap_squares[i] += (pin - first) * (pin - first);
+        }
+        break;
+      } catch (const Error&) {
+        if (share < 0.05) throw;
+      }
+    }
+  }
+  std::vector<PinUncertainty> out;
+  for (std::size_t i = 0; i < count; ++i) out.push_back({2 * std::sqrt(pin_squares[i]), 2 * std::sqrt(gap_squares[i])});
+  return out;
+}
+
 Budget mark_budget(const Spec& spec, const CoreFit& fit) {
   return make_budget(
       spec, [](const CoreFit& core) { return core.mark_mm; }, fit.posture.along_string_sd_mm);

@@ -38,6 +38,14 @@ Budget make_budget(const Spec& spec, const Result& result, double posture_sd_mm)
 /// Budget of the mark at rest.
 Budget mark_budget(const Spec& spec, const CoreFit& fit);
 
+/// How sure a sight mark is; expanded (k = 2), mm.
+struct PinUncertainty {
+  double pin_mm = 0;         ///< of the pin's height above the arrow
+  double from_first_mm = 0;  ///< of its distance from the first mark's, which is what counts once that one is shot in
+};
+/// Of each of `fit.marks`: the same inputs moved as for the mark's budget, flight and sight included.
+std::vector<PinUncertainty> pin_uncertainties(const Spec& spec, const Fit& fit);
+
 /// The face statistics' spreads set, unless the user gave them: what every budget starts from.
 Spec with_spreads(const Spec& spec);
 

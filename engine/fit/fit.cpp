@@ -56,10 +56,6 @@ double drag_from_marks(const Spec& spec, const SightGeometry& geometry) {
   return checked_drag((a + b) / 2, "sight.two_marks", spec[two_marks_moved].where);
 }
 
-double tied_along_mm(const Spec& spec) {
-  return spec.value(Key::tied_mark) + spec.value(Key::string_nock_height) / 2 + spec.value(Key::string_stretch_at_mark);
-}
-
 }  // namespace
 
 Shot shot_of(const Spec& spec, double drag_coefficient) {

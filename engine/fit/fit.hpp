@@ -65,8 +65,8 @@ Shot shot_of(const Spec& spec, double drag_coefficient);
 SightGeometry geometry_of(const Spec& spec, const Point3& peep);
 SightBody body_of(const Spec& spec);
 
-/// Distances that marks are given for: the spec's list, else near, fit, far and every round 10 m between, or 10 yd where
-/// those given are whole yards; ascending.
+/// Distances that marks are given for: the spec's list, else near, fit, far and every round 10 m between, or 10 yd
+/// where those given are whole yards; ascending.
 std::vector<double> mark_distances_m(const Spec& spec);
 
 /// Head of `fit` against that of `reference`, at the same nocking point: forward and up positive, mm.

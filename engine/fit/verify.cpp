@@ -53,13 +53,9 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
           fmt::format("--height {:.1f} mm and --mark {:.1f} mm do not go together: they put the string's leg at {} "
                       "to the arrow; 20 to 70 deg can be. Measure both again, to the peep's centre",
                       reading.height_full_draw->mm(), reading.mark->mm(),
-                      sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(sine)).deg())));
+                      sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine)))));
   }
 }
-
-}  // namespace
-
-namespace {
 
 /// Refuses readings that chance would bring about once in a thousand times, naming the two that pull hardest.
 void check_agreement(std::vector<Observation> all) {
@@ -87,7 +83,90 @@ Spec without_tied_pair(const Spec& spec) {
   return out;
 }
 
+/// What is known before the reading, each with its standard uncertainty.
+struct Prior {
+  CoreFit fit;
+  double angle_sd_rad = 0, height_sd_mm = 0;
+  double tied_mm = 0, tied_sd_mm = 0;  ///< the peep from the nocking point along the string
+};
+
+/// The budgets of the leg angle and of the height the face wants. The two are taken as independent: H hardly knows the
+/// angle (0.04 mm a degree of the leg, for the mean adult), while the mark does.
+Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outdated) {
+  Prior out;
+  out.fit = solve_core(spec);
+  const Budget angle = make_budget(
+      spec, [](const CoreFit& core) { return degrees(core.legs.upper_rad); }, 0);
+  const Budget height = make_budget(
+      spec, [](const CoreFit& core) { return core.peep_height_mm; }, out.fit.posture.peep_height_sd_mm);
+  constexpr double least_angle_sd_rad = 0.05 * unit::degree_rad;
+  constexpr double nothing_known_sd_rad = 15 * unit::degree_rad;
+  out.angle_sd_rad =
+      angle_is_outdated ? nothing_known_sd_rad : std::max(angle.combined_mm * unit::degree_rad, least_angle_sd_rad);
+  out.height_sd_mm = height.combined_mm;
+  // Without a reading of the mark the peep is taken to be tied where the fit said, as well as one ties.
+  out.tied_mm = reading.mark ? reading.mark->mm() + spec.value(Key::string_nock_height) / 2 +
+                                   spec.value(Key::string_stretch_at_mark)
+                             : out.fit.posture.along_string_mm;
+  out.tied_sd_mm =
+      std::hypot(reading.mark ? reading.mark_uncertainty.mm() : tying_tolerance.mm(),
+                 spec[Key::string_nock_height].uncertainty / 2, spec[Key::string_stretch_at_mark].uncertainty);
+  return out;
+}
+
+std::vector<Observation> observations(const Prior& prior, const TiedReading& reading, const Unknowns& u) {
+  std::vector<Observation> out;
+  const auto add = [&](std::string_view what, double value, double sd, Unknowns gradient) {
+    out.push_back({what, value / sd, gradient / sd});
+  };
+  add("the string's angle as the files have it", u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});
+  add("the peep height that the face wants, as the files have it", u[wanted] - prior.fit.peep_height_mm,
+      prior.height_sd_mm, {0, 1, 0});
+  add("the mark", u[along] - prior.tied_mm, prior.tied_sd_mm, {0, 0, 1});
+  if (reading.height_full_draw) {
+    const double h = reading.height_full_draw->mm();
+    add("the height at full draw", u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
+        {u[along] * std::cos(u[leg]), 0, std::sin(u[leg])});
+    if (reading.comfortable) add("an archer comfortable at that height", u[wanted] - h, comfortable_mm, {0, 1, 0});
+  }
+  if (reading.eye_to_arrow) {
+    // The eye stands above the peep by what the line of sight rises between them.
+    const double rise = (prior.fit.peep.x - prior.fit.posture.pupil.x) * std::tan(prior.fit.line_down_rad);
+    add("the eye above the arrow", u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(),
+        {0, 1, 0});
+  }
+  return out;
+}
+
+struct Estimate {
+  Unknowns value;
+  Eigen::Matrix3d covariance;
+};
+
+/// Weighted least squares by Gauss and Newton.
+Estimate estimate(const Prior& prior, const TiedReading& reading) {
+  Unknowns u(prior.fit.legs.upper_rad, prior.fit.peep_height_mm, prior.tied_mm);
+  Eigen::Matrix3d normal;
+  for (int turn = 0; turn < 50; ++turn) {
+    normal.setZero();
+    Unknowns right = Unknowns::Zero();
+    for (const Observation& o : observations(prior, reading, u)) {
+      normal += o.gradient * o.gradient.transpose();
+      right -= o.gradient * o.residual;
+    }
+    const Unknowns step = normal.ldlt().solve(right);
+    u += step;
+    if (step.cwiseAbs().maxCoeff() < 1e-11) break;
+  }
+  return {u, normal.inverse()};
+}
+
 }  // namespace
+
+MoveVerdict verdict_on_move(double move_mm, double uncertainty_mm) {
+  if (std::abs(move_mm) <= tying_tolerance.mm()) return MoveVerdict::leave;
+  return std::abs(move_mm) <= uncertainty_mm ? MoveVerdict::not_sure_enough : MoveVerdict::move;
+}
 
 Verification verify_tied(const Spec& given, const TiedReading& typed) {
   TiedReading reading = typed;
@@ -99,74 +178,20 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   const bool pair_stands_alone = all_string_legs(given).back().source == LegSource::tied_peep;
   const bool read_anew = reading.mark && reading.height_full_draw;
   const Spec spec = read_anew && !pair_stands_alone ? without_tied_pair(given) : given;
-  const CoreFit before = solve_core(spec);
-  const double half_nock = spec.value(Key::string_nock_height) / 2, stretch = spec.value(Key::string_stretch_at_mark);
-
-  // Priors: the budgets of the leg angle and of the height the face wants. The two are taken as independent: H hardly
-  // knows the angle (0.04 mm a degree of the leg, for the mean adult), while the mark does.
-  const Budget angle = make_budget(
-      spec, [](const CoreFit& core) { return core.legs.upper_rad / unit::degree_rad; }, 0);
-  const Budget height = make_budget(
-      spec, [](const CoreFit& core) { return core.peep_height_mm; }, before.posture.peep_height_sd_mm);
-  constexpr double least_angle_sd_rad = 0.05 * unit::degree_rad;
-  constexpr double nothing_known_sd_rad = 15 * unit::degree_rad;  // the old pair is the only source, and outdated
-  const double angle_sd = read_anew && pair_stands_alone
-                              ? nothing_known_sd_rad
-                              : std::max(angle.combined_mm * unit::degree_rad, least_angle_sd_rad);
-  const double height_sd = height.combined_mm;
-  const double nock_sd = spec[Key::string_nock_height].uncertainty / 2;
-  // Without a reading of the mark the peep is taken to be tied where the fit said, as well as one ties.
-  const double tied_at = reading.mark ? reading.mark->mm() + half_nock + stretch : before.posture.along_string_mm;
-  const double tied_sd = std::hypot(reading.mark ? reading.mark_uncertainty.mm() : tying_tolerance.mm(), nock_sd,
-                                    spec[Key::string_stretch_at_mark].uncertainty);
-
-  const auto observations = [&](const Unknowns& u) {
-    std::vector<Observation> out;
-    const auto add = [&](std::string_view what, double value, double sd, Unknowns gradient) {
-      out.push_back({what, value / sd, gradient / sd});
-    };
-    add("the string's angle as the files have it", u[leg] - before.legs.upper_rad, angle_sd, {1, 0, 0});
-    add("the peep height that the face wants, as the files have it", u[wanted] - before.peep_height_mm, height_sd,
-        {0, 1, 0});
-    add("the mark", u[along] - tied_at, tied_sd, {0, 0, 1});
-    if (reading.height_full_draw) {
-      const double h = reading.height_full_draw->mm();
-      add("the height at full draw", u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
-          {u[along] * std::cos(u[leg]), 0, std::sin(u[leg])});
-      if (reading.comfortable) add("an archer comfortable at that height", u[wanted] - h, comfortable_mm, {0, 1, 0});
-    }
-    if (reading.eye_to_arrow) {
-      // The eye stands above the peep by what the line of sight rises between them.
-      const double rise = (before.peep.x - before.posture.pupil.x) * std::tan(before.line_down_rad);
-      add("the eye above the arrow", u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(),
-          {0, 1, 0});
-    }
-    return out;
-  };
-
-  Unknowns u(before.legs.upper_rad, before.peep_height_mm, tied_at);
-  Eigen::Matrix3d normal;
-  for (int turn = 0; turn < 50; ++turn) {
-    normal.setZero();
-    Unknowns right = Unknowns::Zero();
-    for (const Observation& o : observations(u)) {
-      normal += o.gradient * o.gradient.transpose();
-      right -= o.gradient * o.residual;
-    }
-    const Unknowns step = normal.ldlt().solve(right);
-    u += step;
-    if (step.cwiseAbs().maxCoeff() < 1e-11) break;
-  }
-  check_agreement(observations(u));
-  const Eigen::Matrix3d covariance = normal.inverse();
+  // Where the old pair is the only source of the angle and both were read anew, nothing is known of it beforehand.
+  const Prior prior = prior_of(spec, reading, read_anew && pair_stands_alone);
+  const auto [u, covariance] = estimate(prior, reading);
+  check_agreement(observations(prior, reading, u));
 
   Verification out;
-  out.leg_angle_before_rad = before.legs.upper_rad;
+  out.reading = reading;
+  out.leg_angle_before_rad = prior.fit.legs.upper_rad;
   out.leg_angle_rad = u[leg];
   out.leg_angle_sd_rad = std::sqrt(covariance(leg, leg));
-  out.wanted_height_before_mm = before.peep_height_mm;
+  out.wanted_height_before_mm = prior.fit.peep_height_mm;
   out.wanted_height_mm = u[wanted];
   out.wanted_height_sd_mm = std::sqrt(covariance(wanted, wanted));
+  const double half_nock = spec.value(Key::string_nock_height) / 2, stretch = spec.value(Key::string_stretch_at_mark);
   const double sine = std::sin(u[leg]), better_along = u[wanted] / sine;
   out.tied_mark_mm = u[along] - stretch - half_nock;
   out.better_mark_mm = better_along - stretch - half_nock;
@@ -176,9 +201,7 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   out.face_decides =
       std::abs(move_gradient[wanted]) * out.wanted_height_sd_mm > std::abs(move_gradient[leg]) * out.leg_angle_sd_rad;
   out.tolerance_mm = tying_tolerance.mm();
-  out.verdict = std::abs(out.move_mm) <= out.tolerance_mm          ? MoveVerdict::leave
-                : std::abs(out.move_mm) <= out.move_uncertainty_mm ? MoveVerdict::not_sure_enough
-                                                                   : MoveVerdict::move;
+  out.verdict = verdict_on_move(out.move_mm, out.move_uncertainty_mm);
   return out;
 }
 

@@ -21,13 +21,17 @@ struct TiedReading {
 };
 
 enum class MoveVerdict {
-  leave,            ///< within the tolerance: leave it
+  leave,            ///< the best estimate is within the tolerance: leave it
   move,             ///< move it
   not_sure_enough,  ///< the move is larger than the tolerance but smaller than its own expanded uncertainty
 };
 
+/// What to do about a peep that is `move_mm` off, ± `uncertainty_mm` (expanded, k = 2).
+MoveVerdict verdict_on_move(double move_mm, double uncertainty_mm);
+
 struct Verification {
-  double tied_mark_mm = 0;         ///< where it is tied, as re-estimated
+  TiedReading reading;             ///< what was measured; the mark of the files where none was given anew
+  double tied_mark_mm = 0;         ///< where it is tied, as all readings together have it
   double better_mark_mm = 0;       ///< where it should be
   double move_mm = 0;              ///< up positive
   double move_uncertainty_mm = 0;  ///< expanded, k = 2

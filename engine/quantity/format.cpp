@@ -52,6 +52,11 @@ std::string_view shown_unit(Dimension dimension) {
   }
 }
 
+std::string shown_text(double internal, Dimension dimension) {
+  const std::string_view unit = shown_unit(dimension);
+  return fmt::format("{:.6g}{}{}", shown_value(internal, dimension), unit.empty() ? "" : " ", unit);
+}
+
 std::string exact_text(double internal, Dimension dimension) {
   // fmt writes the shortest decimal that reads back to the same double.
   const std::string_view name = internal_unit(dimension);

@@ -29,6 +29,9 @@ std::string number_text(double value, int digits);
 double shown_value(double internal, Dimension dimension);
 std::string_view shown_unit(Dimension dimension);
 
+/// Both, for messages: "857.25 mm", "78.5 deg", "0.8"; six digits.
+std::string shown_text(double internal, Dimension dimension);
+
 /// Text that `parse_quantity` reads back to exactly the same number.
 std::string exact_text(double internal, Dimension dimension);
 

@@ -56,6 +56,7 @@ ShownQuantity shown_in(double value, std::string_view unit_name, PaperUnits unit
     if (unit_name == "m") return {value * 1000 / unit::yard_mm, "yd"};
     if (unit_name == "g") return {Mass::kg(value / 1000).grain(), "gr"};
     if (unit_name == "m/s") return {Speed::m_s(value).ft_s(), "ft/s"};
+    if (unit_name == "J") return {value * 1000 / (unit::pound_force_n * unit::foot_mm), "ft lbf"};
     if (unit_name == "N") return {Force::n(value).lbf(), "lbf"};
   }
   return {value, std::string(unit_name)};

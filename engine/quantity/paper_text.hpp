@@ -23,8 +23,8 @@ std::string distance_text(double distance_m, PaperUnits units);
 /// "54.86 m", or "60 yd (54.86 m)".
 std::string both_distance_text(double distance_m, PaperUnits units);
 
-/// A value in the unit that tables show (mm, m, g, m/s, N …), in what goes with inches (in, yd, gr, ft/s, lbf) where
-/// these are wanted; other units stay.
+/// A value in the unit that tables show (mm, m, g, m/s, N, J …), in what goes with inches (in, yd, gr, ft/s, lbf, ft
+/// lbf) where these are wanted; other units stay.
 struct ShownQuantity {
   double value = 0;
   std::string unit;

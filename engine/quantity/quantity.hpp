@@ -51,6 +51,9 @@ class Angle {
   double v_ = 0;
 };
 
+/// Inside a room an angle is often a double whose name ends in its unit.
+constexpr double degrees(double rad) { return Angle::rad(rad).deg(); }
+
 /// Kilograms inside.
 class Mass {
  public:

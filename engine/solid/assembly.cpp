@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/quantity.hpp"
 #include "engine/solid/head_shape.hpp"
 #include "engine/solid/vec.hpp"
 
@@ -90,6 +91,11 @@ double take_off_radius_mm(const LimbEnd& end) {
   return distance * std::sin(end.leg_angle_rad - std::atan2(end.axle_aside_mm, end.axle_ahead_mm));
 }
 
+double free_leg_mm(const LimbEnd& end) {
+  const double distance2 = end.axle_ahead_mm * end.axle_ahead_mm + end.axle_aside_mm * end.axle_aside_mm;
+  return std::sqrt(distance2 - std::pow(take_off_radius_mm(end), 2));
+}
+
 void check_assembly(const AssemblyInput& in) {
   const struct {
     const char* what;
@@ -118,22 +124,20 @@ void check_assembly(const AssemblyInput& in) {
     require(std::isfinite(radius) && end->leg_angle_rad > 0.2 && end->leg_angle_rad < 1.5 && end->axle_aside_mm > 100,
             [&] {
               return fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.",
-                                 which, end->leg_angle_rad * 180 / M_PI, end->axle_aside_mm);
+                                 which, degrees(end->leg_angle_rad), end->axle_aside_mm);
             });
     require(radius > 8 && radius < 150, [&] {
       return fmt::format(
           "The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
           "string angle against the axle's place at full draw.",
-          which, end->leg_angle_rad * 180 / M_PI, radius);
+          which, degrees(end->leg_angle_rad), radius);
     });
   }
   require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1, [&] {
     return fmt::format("The peep's bore of {:.4g} mm does not fit its body of {:.4g} mm.", in.peep_bore_mm,
                        in.peep_body_diameter_mm);
   });
-  const double distance2 =
-      in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
-  const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
+  const double leg = free_leg_mm(in.upper);
   const double half = in.peep_body_length_mm + in.peep_body_diameter_mm;
   require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half, [&] {
     return fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.",
@@ -179,14 +183,11 @@ SkinRegion region_of(FacePatch patch) {
 FitBodies fit_bodies(const AssemblyInput& in) {
   const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
   const Point3 up{c, 0, s};
-  const double distance2 =
-      in.upper.axle_ahead_mm * in.upper.axle_ahead_mm + in.upper.axle_aside_mm * in.upper.axle_aside_mm;
-  const double leg = std::sqrt(distance2 - std::pow(take_off_radius_mm(in.upper), 2));
   FitBodies b;
   const double nock_back = 0.45 * in.nock_height_mm, nock_front = 12;
   b.nock = {{-nock_back, 0, 0}, {nock_front, 0, 0}, in.nock_height_mm / 2};
   b.shaft = {{nock_front, 0, 0}, {in.arrow_length_mm, 0, 0}, in.shaft_diameter_mm / 2};
-  b.upper_leg = {{0, 0, 0}, leg * up, in.string_diameter_mm / 2};
+  b.upper_leg = {{0, 0, 0}, free_leg_mm(in.upper) * up, in.string_diameter_mm / 2};
   b.upper_serving = {{0, 0, 0},
                      std::min(in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm) * up,
                      in.serving_diameter_mm / 2};

@@ -55,6 +55,12 @@ void check_assembly(const AssemblyInput& input);
 /// Radius at which the string leaves the cam, from the leg's angle and the axle's place.
 double take_off_radius_mm(const LimbEnd& end);
 
+/// Nocking point to where the string leaves the cam.
+double free_leg_mm(const LimbEnd& end);
+
+/// Where the vanes begin ahead of the nocking point; only dresses the picture.
+inline constexpr double vane_start_mm = 25;
+
 /// One measured gap.
 struct Gap {
   std::string name;  ///< "arrow-chin", "string-nose", "string-mouth-corner", "sight-arrow", "peep-eye", "nock-face"

@@ -5,6 +5,7 @@
 #include <functional>
 #include <future>
 #include <iterator>
+#include <numbers>
 
 #include "engine/solid/assembly.hpp"
 #include "engine/solid/head.hpp"
@@ -15,7 +16,7 @@
 namespace peepwright::solid {
 namespace {
 
-constexpr double pi = 3.14159265358979323846;
+constexpr double pi = std::numbers::pi;
 
 namespace paint {
 constexpr Colour skin{0.76, 0.62, 0.52}, eye{0.92, 0.92, 0.90}, cord{0.10, 0.10, 0.11}, served{0.20, 0.20, 0.45},
@@ -76,20 +77,16 @@ void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   const double angle = in.peep_bore_angle_rad, to_face = 0.5 * in.peep_body_length_mm / std::cos(angle),
                to_flank = b.peep_body.radius_mm / std::sin(angle);
   const bool through_face = to_face + r * std::tan(angle) < to_flank;
-  const auto piece = [&](double from, double to) {
-    const Rod rod = shortened(b.upper_leg, from, to);
+  const double half = through_face ? to_face : to_flank + r / std::tan(angle);
+  const auto piece = [&](double flat_end, double peep_end) {
+    const Rod rod = shortened(b.upper_leg, flat_end, peep_end);
     return through_face ? mitred_rod_solid(rod, b.peep_body.to - b.peep_body.from) : rod_solid(rod);
   };
-  const double half = through_face ? to_face : to_flank + r / std::tan(angle),
-               slant = through_face ? r * std::tan(angle) : 0;
-  out.add("string below peep", paint::cord, piece(served + slant, s - half));
-  out.add("string above peep", paint::cord, piece(s + half, leg - slant));
+  out.add("string below peep", paint::cord, piece(served, s - half));
+  out.add("string above peep", paint::cord, piece(leg, s + half));
 
   const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
-  const double distance = std::hypot(in.lower.axle_ahead_mm, in.lower.axle_aside_mm),
-               radius = take_off_radius_mm(in.lower);
-  const double lower_leg = std::sqrt(distance * distance - radius * radius);
-  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, lower_leg * down, r}));
+  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, free_leg_mm(in.lower) * down, r}));
   out.add("serving", paint::served,
           joined({rod_solid(b.upper_serving),
                   rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})},
@@ -124,7 +121,7 @@ void add_arrow(Builder& out, const AssemblyInput& in, const FitBodies& b) {
     // The first vane stands up.
     const double angle = 2 * pi * k / in.vane_count;
     const Point3 outward{0, std::sin(angle), std::cos(angle)};
-    const double start = 25, length = in.vane_length_mm;
+    const double start = vane_start_mm, length = in.vane_length_mm;
     const auto corner = [&](double x, double height) { return Point3{x, 0, 0} + (r + height) * outward; };
     out.add("vane " + std::string(1, char('1' + k)), paint::vane,
             plate_solid({corner(start, 0), corner(start + 0.05 * length, in.vane_height_mm),

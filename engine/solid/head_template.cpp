@@ -227,16 +227,20 @@ double with_lids(double x, double y, double z) {
   const double cap =
       inside > 16 ? std::sqrt(inside) : 4 - (16 - inside) / 8;  // straight on where the sphere turns away
   double skin = smooth_max(x, template_eye_centre.x + cap, 2.2);
-  const double along = (dy + 0.5) / 13.5;
-  const double open = std::max(0.0, 1 - along * along);
-  const double upper = 4.9 * std::pow(open, 0.75) - 0.6, lower = -4.6 * open - 0.6;
-  const double opening =
-      smooth_step(-1.8, 1.6, upper - dz) * smooth_step(-1.8, 1.6, dz - lower) * smooth_step(0, 0.3, open);
+  const LidOpening lids = lid_opening(dy);
+  const double opening = smooth_step(-1.8, 1.6, lids.upper_mm - dz) * smooth_step(-1.8, 1.6, dz - lids.lower_mm) *
+                         smooth_step(0, 0.3, lids.open);
   skin -= 4.0 * opening;
   return skin;
 }
 
 }  // namespace
+
+LidOpening lid_opening(double aside_mm) {
+  const double along = (aside_mm + 0.5) / 13.5;
+  const double open = std::max(0.0, 1 - along * along);
+  return {4.9 * std::pow(open, 0.75) - 0.6, -4.6 * open - 0.6, open};
+}
 
 Point3 template_point(SkinParameter at) {
   static const Rings rings;

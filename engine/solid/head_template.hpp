@@ -21,4 +21,11 @@ Point3 template_point(SkinParameter at);
 inline constexpr Point3 template_eye_centre{-9.0, 32.0, 0.0};
 inline constexpr double eyeball_radius_mm = 12.0;
 
+/// The almond between the template's lids at `aside_mm` outward of the eyeball's middle: heights of the lids' edges
+/// above it, mm, and how wide open it is there, from 1 in the middle to 0 at the corners and beyond (upper = lower).
+struct LidOpening {
+  double upper_mm, lower_mm, open;
+};
+LidOpening lid_opening(double aside_mm);
+
 }  // namespace peepwright::solid

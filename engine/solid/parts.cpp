@@ -14,6 +14,7 @@
 #include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRepLib.hxx>
+#include <BRepOffsetAPI_ThruSections.hxx>
 #include <BRepPrimAPI_MakeCone.hxx>
 #include <BRepPrimAPI_MakeCylinder.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
@@ -114,23 +115,32 @@ Shape rod_solid(const Rod& rod) {
 
 Shape mitred_rod_solid(const Rod& rod, const Point3& end_normal) {
   require_rod(rod);
-  const Point3 along = unit(rod.to - rod.from), normal = unit(end_normal);
-  const double lean = std::abs(dot(along, normal));
+  const Point3 along = unit(rod.to - rod.from);
+  const Point3 normal = (dot(along, end_normal) < 0 ? -1.0 : 1.0) * unit(end_normal);
+  const double lean = dot(along, normal);
   require(lean > 0.25, "A rod's end is cut too steeply.");
   if (lean > 1 - 1e-9) return rod_solid(rod);
+  // In the cut's plane the section is an ellipse; seen along the rod it is round, and straight lines join the two: a
+  // ruled skin whose edges are its own lines. A cylinder cut by a plane would do as well, but its box, by which the
+  // files are compared, hangs on how the cut's edge is told.
+  const double longer = rod.radius_mm / lean;
+  const Point3 long_way = unit(along - lean * normal), flat_way = unit(long_way - dot(long_way, along) * along),
+               short_way = cross(normal, long_way);
   return kernel::guarded("Building a mitred rod", [&] {
-    const Point3 longest = along - dot(along, normal) * normal;
-    const gp_Elips ellipse(gp_Ax2(point(rod.from), gp_Dir(vector(normal)), gp_Dir(vector(longest))),
-                           rod.radius_mm / lean, rod.radius_mm);
-    const TopoDS_Shape section =
-        BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(ellipse).Edge()).Wire()).Shape();
-    // In the cut's plane the section is longer; seen along the rod it is round.
-    const double longer = rod.radius_mm / lean;
-    const Point3 a = longer * unit(longest),
-                 b = rod.radius_mm * cross(dot(along, normal) > 0 ? normal : -1.0 * normal, unit(longest));
-    const auto at = [&](const Point3& p) { return ring(p, a, b, corners_around(longer)); };
-    return kernel::wrap(BRepPrimAPI_MakePrism(section, vector(rod.to - rod.from)).Shape(), "Building a mitred rod",
-                        kept(capped({at(rod.from), at(rod.to)}, rod.from, rod.to)));
+    const gp_Circ flat_end(gp_Ax2(point(rod.from), gp_Dir(vector(along)), gp_Dir(vector(flat_way))), rod.radius_mm);
+    const gp_Elips mitred_end(gp_Ax2(point(rod.to), gp_Dir(vector(normal)), gp_Dir(vector(long_way))), longer,
+                              rod.radius_mm);
+    BRepOffsetAPI_ThruSections skin(true, true);
+    skin.CheckCompatibility(false);
+    skin.AddWire(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(flat_end).Edge()).Wire());
+    skin.AddWire(BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(mitred_end).Edge()).Wire());
+    skin.Build();
+    const std::size_t count = corners_around(longer);
+    const Point3 b = rod.radius_mm * short_way;
+    return kernel::wrap(
+        skin.Shape(), "Building a mitred rod",
+        kept(capped({ring(rod.from, rod.radius_mm * flat_way, b, count), ring(rod.to, longer * long_way, b, count)},
+                    rod.from, rod.to)));
   });
 }
 

@@ -13,8 +13,8 @@ namespace peepwright::solid {
 /// A round rod with flat ends. Throws Error(input) when its length or radius is not positive.
 Shape rod_solid(const Rod& rod);
 
-/// A round rod whose two ends are cut along planes square to `end_normal` instead of square to the rod. `from` and `to`
-/// are on its axis. The cut must not be steeper than about 75 degrees.
+/// A round rod, flat at `from`, whose other end is cut along the plane through `to` square to `end_normal`. The cut
+/// must not be steeper than about 75 degrees.
 Shape mitred_rod_solid(const Rod& rod, const Point3& end_normal);
 
 /// A round rod with a round hole along its axis. 0 < bore radius < rod radius.

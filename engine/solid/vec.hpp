@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Arithmetic on points. Inside this room only.
+// Arithmetic on points, for rooms that have to do with solids.
 #pragma once
 
 #include <algorithm>

@@ -13,9 +13,7 @@ namespace {
 
 std::string shown(const Spec& spec, Key key) {
   const KeyInfo& row = info_of(key);
-  const std::string unit(shown_unit(row.dimension));
-  return fmt::format("{} ({:.6g}{}{})", row.path, shown_value(spec.value(key), row.dimension), unit.empty() ? "" : " ",
-                     unit);
+  return fmt::format("{} ({})", row.path, shown_text(spec.value(key), row.dimension));
 }
 
 const Location& place_of(const Spec& spec, Key a, Key b) { return spec.given(a) ? spec[a].where : spec[b].where; }
@@ -144,7 +142,7 @@ void check_spec(const Spec& spec) {
                   fmt::format("{} and {} do not go together: they put the string's upper leg at {} to the arrow; "
                               "20 to 70 deg can be",
                               shown(spec, tied_height_full_draw), shown(spec, tied_mark),
-                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", Angle::rad(std::asin(ratio)).deg())));
+                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(ratio)))));
   }
 }
 

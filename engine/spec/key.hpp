@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Every numeric key of the input files, in one table: what it is, what is accepted, what is assumed when it
 // is not given and how uncertain it then is. Reading, messages, the uncertainty budget, sweeps and the key
-// reference all come from this table; a new input is one new line in it.
+// reference all come from this table; a new input is a name here and a row there.
 #pragma once
 
 #include <cstddef>

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <functional>
 
+#include "engine/quantity/format.hpp"
 #include "engine/spec/values.hpp"
 
 namespace peepwright {
@@ -80,8 +81,25 @@ bool take_text_key(Spec& spec, const std::string& path, const Entry& entry) {
   return true;
 }
 
+/// One uncertainty for all readings of the draw-force table, the one measured input that is a list.
+void take_force_draw_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
+  const double value = quantity_of(*entry.node, entry.value_at, path, Dimension::force);
+  constexpr double most_n = 50;
+  if (!(value > 0 && value <= most_n))
+    refuse(entry.value_at, path,
+           fmt::format("{} cannot be the standard uncertainty of a reading; accepted is more than 0 to {}",
+                       shown_text(value, Dimension::force), shown_text(most_n, Dimension::force)));
+  if (spec.force_draw.empty())
+    refuse(entry.key_at, path, "gives the uncertainty of bow.force_draw, which is not given itself");
+  spec.force_draw_uncertainty = Force::n(value);
+}
+
 void take_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
   const std::string_view of = std::string_view(path).substr(uncertainty_prefix.size());
+  if (of == "bow.force_draw") {
+    take_force_draw_uncertainty(spec, path, entry);
+    return;
+  }
   const KeyInfo* row = find_key(of);
   if (!row) refuse_unknown(entry.key_at, path);
   if (row->absence == Absence::chosen)

@@ -18,6 +18,16 @@ std::string_view text_of(Build build) {
 
 std::string_view text_of(Hand hand) { return hand == Hand::right ? "right" : "left"; }
 
+std::string joined_labels(std::initializer_list<std::string_view> labels, std::string_view between) {
+  std::string out;
+  for (const std::string_view label : labels) {
+    if (label.empty()) continue;
+    if (!out.empty()) out += between;
+    out += label;
+  }
+  return out;
+}
+
 Spec::Spec() {
   for (const KeyInfo& row : all_keys()) forget(row.key);
   // Bores that peeps are commonly drilled to; common practice, no source.
@@ -35,10 +45,7 @@ std::optional<double> Spec::maybe(Key key) const {
 void Spec::give(Key key, double internal_value, const Location& where) {
   const KeyInfo& row = info_of(key);
   if (!(internal_value >= row.least && internal_value <= row.most)) {
-    const auto shown = [&](double v) {
-      const std::string_view unit = shown_unit(row.dimension);
-      return fmt::format("{:.6g}{}{}", shown_value(v, row.dimension), unit.empty() ? "" : " ", unit);
-    };
+    const auto shown = [&](double v) { return shown_text(v, row.dimension); };
     throw Error(
         ErrorCode::input, where,
         fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <initializer_list>
 #include <optional>
 #include <string>
 #include <vector>
@@ -18,6 +19,9 @@ enum class Build { adult_mean, adult_male, adult_female };
 
 std::string_view text_of(Build build);
 std::string_view text_of(Hand hand);
+
+/// Labels in one line: those that are not empty, `between` them.
+std::string joined_labels(std::initializer_list<std::string_view> labels, std::string_view between);
 
 /// Where a value came from.
 enum class Status { absent, given, assumed, chosen };
@@ -98,6 +102,8 @@ class Spec {
   std::optional<ScanSource> scan;
   std::vector<PlacedMark> placed_marks;  ///< from the scan; make_face puts its landmarks there
   std::vector<ForceReading> force_draw;  ///< measured, in rising draw; empty: none
+  /// Standard uncertainty of each reading, where a person gave it.
+  std::optional<Force> force_draw_uncertainty;
   std::vector<Length> peep_bores;
   std::vector<Length> mark_distances;  ///< empty: near to far in round steps
   GapRange wanted_string_nose, wanted_string_mouth;

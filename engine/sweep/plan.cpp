@@ -106,6 +106,7 @@ std::string fingerprint_of(const Spec& spec) {
   }
   digest.numbers(static_cast<int>(spec.hand), static_cast<int>(spec.build), spec.draw_length_includes_offset);
   for (const ForceReading& r : spec.force_draw) digest.numbers(r.draw.mm(), r.force.n());
+  if (spec.force_draw_uncertainty) digest.numbers(spec.force_draw_uncertainty->n());
   digest.add("bores");
   for (const Length length : spec.peep_bores) digest.numbers(length.mm());
   digest.add("distances");

@@ -44,10 +44,7 @@ std::optional<double> read(std::string_view text, Dimension dimension) {
   }
 }
 
-std::string shown(double value, const KeyInfo& row) {
-  const std::string_view unit = shown_unit(row.dimension);
-  return fmt::format("{:.6g}{}{}", shown_value(value, row.dimension), unit.empty() ? "" : " ", unit);
-}
+std::string shown(double value, const KeyInfo& row) { return shown_text(value, row.dimension); }
 
 }  // namespace
 

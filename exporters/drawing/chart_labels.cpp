@@ -61,13 +61,11 @@ Box box_at(Point corner, const TextSize& size) {
   return {corner.x, corner.y, corner.x + size.width, corner.y + size.height};
 }
 
-Box grown(const Box& b, double by) { return {b.x0 - by, b.y0 - by, b.x1 + by, b.y1 + by}; }
-
 }  // namespace
 
 bool LabelRoom::free(const Box& box) const {
   if (!inside_.contains(box) || touches_band(box, true)) return false;
-  return std::ranges::none_of(taken_, [&](const Box& other) { return grown(other, gap_ / 2).overlaps(box); });
+  return std::ranges::none_of(taken_, [&](const Box& other) { return other.grown(gap_ / 2).overlaps(box); });
 }
 
 double LabelRoom::distance(const Box& box, std::size_t shape) const {

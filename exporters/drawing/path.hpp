@@ -22,6 +22,7 @@ struct Box {
   [[nodiscard]] double height() const { return y1 - y0; }
   [[nodiscard]] bool overlaps(const Box& other, double by_more_than = 0) const;
   [[nodiscard]] bool contains(const Box& other, double slack = 0) const;
+  [[nodiscard]] Box grown(double by) const { return {x0 - by, y0 - by, x1 + by, y1 + by}; }
 };
 
 /// Lines, cubic Béziers and circular arcs, in the order they were added.

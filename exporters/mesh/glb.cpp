@@ -27,82 +27,98 @@ Json bound(const solid::TriangleMesh& mesh, bool high) {
   throw Error(ErrorCode::internal, "The GLB was read again and is not what was written: " + what + ".");
 }
 
+/// Gathers the parts' binary data and the tables that lead to them.
+class Writer {
+ public:
+  void add(const NamedMesh& m) {
+    const std::size_t index = meshes_.size();
+    children_.push_back(index + 1);  // the root is node 0
+    nodes_.push_back({{"name", m.name}, {"mesh", index}});
+    materials_.push_back({{"name", m.name},
+                          {"pbrMetallicRoughness",
+                           {{"baseColorFactor", {m.colour.red, m.colour.green, m.colour.blue, 1.0}},
+                            {"metallicFactor", 0.0},
+                            {"roughnessFactor", 0.7}}}});
+    Json attributes;
+    Json positions = accessor(points(m.mesh.vertices), float_type, m.mesh.vertices.size(), "VEC3");
+    positions["min"] = bound(m.mesh, false), positions["max"] = bound(m.mesh, true);
+    attributes["POSITION"] = add_accessor(std::move(positions));
+    if (!m.mesh.normals.empty())
+      attributes["NORMAL"] = add_accessor(accessor(points(m.mesh.normals), float_type, m.mesh.normals.size(), "VEC3"));
+    const std::size_t indices =
+        add_accessor(accessor(corners(m.mesh), index_type, 3 * m.mesh.triangles.size(), "SCALAR"));
+    meshes_.push_back(
+        {{"name", m.name},
+         {"primitives", Json::array({{{"attributes", attributes}, {"indices", indices}, {"material", index}}})}});
+  }
+
+  [[nodiscard]] std::string bytes() const {
+    std::string text = tables().dump();
+    text.resize((text.size() + 3) / 4 * 4, ' ');
+    std::string out;
+    const auto put = [&](std::size_t number) { bytes::put32(out, std::uint32_t(number)); };
+    put(magic), put(2), put(12 + 8 + text.size() + 8 + data_.size());
+    put(text.size()), put(json_chunk);
+    out += text;
+    put(data_.size()), put(binary_chunk);
+    return out + data_;
+  }
+
+ private:
+  [[nodiscard]] Json tables() const {
+    Json json;
+    json["asset"] = {{"version", "2.0"}, {"generator", "peepwright"}};
+    json["scene"] = 0;
+    json["scenes"] = Json::array({{{"nodes", Json::array({0})}}});
+    // Quarter turn about x: our z up becomes y up; millimetres become metres.
+    const double half = 0.70710678118654752;
+    json["nodes"] = Json::array({{{"name", "assembly"},
+                                  {"rotation", {-half, 0.0, 0.0, half}},
+                                  {"scale", {0.001, 0.001, 0.001}},
+                                  {"children", children_}}});
+    for (const Json& node : nodes_) json["nodes"].push_back(node);
+    json["meshes"] = meshes_, json["materials"] = materials_, json["accessors"] = accessors_;
+    json["bufferViews"] = views_;
+    json["buffers"] = Json::array({{{"byteLength", data_.size()}}});
+    return json;
+  }
+
+  /// What was appended to the data since `from`, as a view; its number.
+  std::size_t add_view(std::size_t from, int target) {
+    views_.push_back({{"buffer", 0}, {"byteOffset", from}, {"byteLength", data_.size() - from}, {"target", target}});
+    return views_.size() - 1;
+  }
+  std::size_t points(const std::vector<Point3>& all) {
+    const std::size_t from = data_.size();
+    for (const Point3& p : all)
+      for (const double x : {p.x, p.y, p.z}) bytes::put_float(data_, x);
+    return add_view(from, vertex_target);
+  }
+  std::size_t corners(const solid::TriangleMesh& mesh) {
+    const std::size_t from = data_.size();
+    for (const auto& t : mesh.triangles)
+      for (const std::uint32_t k : t) bytes::put32(data_, k);
+    return add_view(from, index_target);
+  }
+  static Json accessor(std::size_t view, int component, std::size_t count, const char* type) {
+    return {{"bufferView", view}, {"componentType", component}, {"count", count}, {"type", type}};
+  }
+  std::size_t add_accessor(Json accessor) {
+    accessors_.push_back(std::move(accessor));
+    return accessors_.size() - 1;
+  }
+
+  std::string data_;
+  Json children_ = Json::array(), nodes_ = Json::array(), meshes_ = Json::array(), materials_ = Json::array(),
+       accessors_ = Json::array(), views_ = Json::array();
+};
+
 }  // namespace
 
 std::string glb_bytes(const std::vector<NamedMesh>& meshes) {
-  Json json;
-  json["asset"] = {{"version", "2.0"}, {"generator", "peepwright"}};
-  json["scene"] = 0;
-  json["scenes"] = Json::array({{{"nodes", Json::array({0})}}});
-  // Quarter turn about x: our z up becomes y up; millimetres become metres.
-  const double half = 0.70710678118654752;
-  Json root{{"name", "assembly"},
-            {"rotation", {-half, 0.0, 0.0, half}},
-            {"scale", {0.001, 0.001, 0.001}},
-            {"children", Json::array()}};
-  Json nodes = Json::array(), mesh_list = Json::array(), materials = Json::array(), accessors = Json::array(),
-       views = Json::array();
-  std::string data;
-  const auto add_view = [&](std::size_t from, int target) {
-    views.push_back({{"buffer", 0}, {"byteOffset", from}, {"byteLength", data.size() - from}, {"target", target}});
-    return views.size() - 1;
-  };
-  const auto add_points = [&](const std::vector<Point3>& points) {
-    const std::size_t from = data.size();
-    for (const Point3& p : points)
-      for (const double x : {p.x, p.y, p.z}) bytes::put_float(data, x);
-    return add_view(from, vertex_target);
-  };
-  for (const NamedMesh& m : meshes) {
-    const std::size_t index = mesh_list.size();
-    root["children"].push_back(index + 1);
-    nodes.push_back({{"name", m.name}, {"mesh", index}});
-    materials.push_back({{"name", m.name},
-                         {"pbrMetallicRoughness",
-                          {{"baseColorFactor", {m.colour.red, m.colour.green, m.colour.blue, 1.0}},
-                           {"metallicFactor", 0.0},
-                           {"roughnessFactor", 0.7}}}});
-    Json attributes;
-    accessors.push_back({{"bufferView", add_points(m.mesh.vertices)},
-                         {"componentType", float_type},
-                         {"count", m.mesh.vertices.size()},
-                         {"type", "VEC3"},
-                         {"min", bound(m.mesh, false)},
-                         {"max", bound(m.mesh, true)}});
-    attributes["POSITION"] = accessors.size() - 1;
-    if (!m.mesh.normals.empty()) {
-      accessors.push_back({{"bufferView", add_points(m.mesh.normals)},
-                           {"componentType", float_type},
-                           {"count", m.mesh.normals.size()},
-                           {"type", "VEC3"}});
-      attributes["NORMAL"] = accessors.size() - 1;
-    }
-    const std::size_t from = data.size();
-    for (const auto& t : m.mesh.triangles)
-      for (const std::uint32_t k : t) bytes::put32(data, k);
-    accessors.push_back({{"bufferView", add_view(from, index_target)},
-                         {"componentType", index_type},
-                         {"count", 3 * m.mesh.triangles.size()},
-                         {"type", "SCALAR"}});
-    mesh_list.push_back(
-        {{"name", m.name},
-         {"primitives",
-          Json::array({{{"attributes", attributes}, {"indices", accessors.size() - 1}, {"material", index}}})}});
-  }
-  json["nodes"] = Json::array({root});
-  for (const Json& node : nodes) json["nodes"].push_back(node);
-  json["meshes"] = mesh_list, json["materials"] = materials, json["accessors"] = accessors, json["bufferViews"] = views;
-  json["buffers"] = Json::array({{{"byteLength", data.size()}}});
-
-  std::string text = json.dump();
-  text.resize((text.size() + 3) / 4 * 4, ' ');
-  std::string out;
-  bytes::put32(out, magic), bytes::put32(out, 2),
-      bytes::put32(out, std::uint32_t(12 + 8 + text.size() + 8 + data.size()));
-  bytes::put32(out, std::uint32_t(text.size())), bytes::put32(out, json_chunk);
-  out += text;
-  bytes::put32(out, std::uint32_t(data.size())), bytes::put32(out, binary_chunk);
-  return out + data;
+  Writer writer;
+  for (const NamedMesh& m : meshes) writer.add(m);
+  return writer.bytes();
 }
 
 void check_glb(const std::string& text, const std::vector<NamedMesh>& meshes) {

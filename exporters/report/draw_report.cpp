@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "engine/bow/arrow_speed.hpp"
+#include "engine/bow/string_legs.hpp"
 #include "engine/fit/fit.hpp"
 
 namespace peepwright {
@@ -29,9 +30,7 @@ std::vector<double> draws(const FullDraw& bow, double step_mm, double counted_by
 
 double peep_along(const Spec& spec) {
   // A tied peep's place needs no face.
-  if (spec.has(Key::tied_mark))
-    return spec.value(Key::tied_mark) + spec.value(Key::string_nock_height) / 2 +
-           spec.value(Key::string_stretch_at_mark);
+  if (spec.has(Key::tied_mark)) return tied_along_mm(spec);
   return solve_core(spec).posture.along_string_mm;
 }
 
@@ -83,11 +82,11 @@ void note_bow(const DrawReport& report, std::vector<std::string>& notes) {
         "cams that are free of each other would tip over to one side at this let-off; the nocking point is "
         "held level, as draw stops or cams that drive each other do");
   if (const auto read = spec.maybe(Key::full_draw_string_angle)) {
-    const double off = Angle::rad(report.bow.included_angle_rad() - *read).deg();
+    const double off = degrees(report.bow.included_angle_rad() - *read);
     notes.push_back(
         fmt::format("the included angle read at full draw is {:.1f} deg, the draw cycle says {:.1f} deg {}; "
                     "a fit takes the reading",
-                    Angle::rad(*read).deg(), std::abs(off), off >= 0 ? "more" : "less"));
+                    degrees(*read), std::abs(off), off >= 0 ? "more" : "less"));
   }
   if (!report.table_deviation_n) return;
   const double peak = report.bow.peak.force_n;
@@ -100,7 +99,6 @@ void note_bow(const DrawReport& report, std::vector<std::string>& notes) {
                                 100 * spec.value(Key::bow_let_off), 100 * report.bow.let_off()));
 }
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
 double axle_to_axle(const ElasticState& s) { return s.upper.axle_from_centre_mm + s.lower.axle_from_centre_mm; }
 using R = DrawReport;
 using S = ElasticState;
@@ -111,9 +109,9 @@ constexpr std::array columns{
                [](const R& r, const S& s) { return r.spec.from_pivot(Length::mm(s.draw_mm)).mm(); }},
     DrawColumn{"force_N", "draw force", [](const R&, const S& s) { return s.force_n; }},
     DrawColumn{"upper_leg_deg", "upper string leg against the arrow",
-               [](const R&, const S& s) { return deg(s.upper.leg_angle_rad); }},
+               [](const R&, const S& s) { return degrees(s.upper.leg_angle_rad); }},
     DrawColumn{"lower_leg_deg", "lower string leg against the arrow",
-               [](const R&, const S& s) { return deg(s.lower.leg_angle_rad); }},
+               [](const R&, const S& s) { return degrees(s.lower.leg_angle_rad); }},
     DrawColumn{"closing_mm", "how much nearer together the axles are than at rest",
                [](const R& r, const S& s) { return axle_to_axle(r.bow.rest()) - axle_to_axle(s); }},
     DrawColumn{"axle_set_back_mm", "upper axle behind the pivot, toward the archer",
@@ -121,7 +119,7 @@ constexpr std::array columns{
     DrawColumn{"take_off_radius_mm", "upper axle to the string, square to it",
                [](const R&, const S& s) { return s.upper.take_off_radius_mm; }},
     DrawColumn{"cam_turn_deg", "upper cam's turn since rest",
-               [](const R&, const S& s) { return deg(s.upper.turn_rad); }},
+               [](const R&, const S& s) { return degrees(s.upper.turn_rad); }},
     DrawColumn{"string_N", "tension of the upper string leg", [](const R&, const S& s) { return s.upper.string_n; }},
     DrawColumn{"cable_N", "tension of the upper cam's cable", [](const R&, const S& s) { return s.upper.cable_n; }},
     DrawColumn{"stored_J", "energy stored since rest", [](const R&, const S& s) { return s.stored_j; }},

@@ -6,8 +6,6 @@
 namespace peepwright {
 namespace {
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
-
 void write_force(Text& text, const DrawReport& report, PaperUnits units) {
   const FullDraw& bow = report.bow;
   const double peak_at = report.spec.from_pivot(Length::mm(bow.peak.draw_mm)).mm();
@@ -26,14 +24,14 @@ void write_geometry(Text& text, const DrawReport& report, PaperUnits units) {
   const FullDraw& bow = report.bow;
   const HalfState &rest = bow.rest().upper, &full = bow.full_draw.upper;
   text.line("  string legs     upper {:.1f}, lower {:.1f} deg to the arrow; included {:.1f} deg",
-            deg(full.leg_angle_rad), deg(bow.full_draw.lower.leg_angle_rad), deg(bow.included_angle_rad()));
-  text.line("                  each give or take {:.1f} deg (k = 2)", deg(2 * report.leg_deviation_rad));
+            degrees(full.leg_angle_rad), degrees(bow.full_draw.lower.leg_angle_rad), degrees(bow.included_angle_rad()));
+  text.line("                  each give or take {:.1f} deg (k = 2)", degrees(2 * report.leg_deviation_rad));
   text.line("  closing         the axles come {} nearer together", length_text(bow.closing_mm(), units));
   text.line("  axle set-back   {} behind the pivot, {} at rest", length_text(full.axle_behind_pivot_mm, units),
             length_text(rest.axle_behind_pivot_mm, units));
   text.line("  take-off radius {}, {} at rest", length_text(full.take_off_radius_mm, units),
             length_text(rest.take_off_radius_mm, units));
-  text.line("  cam turn        {:.0f} deg since rest", deg(full.turn_rad));
+  text.line("  cam turn        {:.0f} deg since rest", degrees(full.turn_rad));
 }
 
 void write_tensions(Text& text, const DrawReport& report, PaperUnits units) {
@@ -96,9 +94,9 @@ void write_table(Text& text, const DrawReport& report, PaperUnits units) {
     const double stored = inches ? s.stored_j * 1000 / (unit::pound_force_n * unit::foot_mm) : s.stored_j;
     text.line("  {:>8} {:>8} {:>8.1f} {:>8} {:>8} {:>8} {:>8} {:>8}",
               in_length(report.spec.from_pivot(Length::mm(s.draw_mm)).mm()), in_force(s.force_n),
-              deg(s.upper.leg_angle_rad),
+              degrees(s.upper.leg_angle_rad),
               in_length(rest_apart - s.upper.axle_from_centre_mm - s.lower.axle_from_centre_mm),
-              number_text(deg(s.upper.turn_rad), 1), in_force(s.upper.string_n), in_force(s.upper.cable_n),
+              number_text(degrees(s.upper.turn_rad), 1), in_force(s.upper.string_n), in_force(s.upper.cable_n),
               number_text(stored, 1));
   }
 }
@@ -125,8 +123,7 @@ std::string draw_text(const DrawReport& report, PaperUnits units) {
     text.heading("Mind");
     for (const std::string& note : report.notes) text.item("!", note + ".");
   }
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
+  write_cautions(text);
   return text.take();
 }
 

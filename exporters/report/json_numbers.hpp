@@ -16,6 +16,6 @@ inline nlohmann::ordered_json json_num(double value) {
   return rounded == 0 ? 0.0 : rounded;  // no -0
 }
 
-inline nlohmann::ordered_json json_deg(double rad) { return json_num(Angle::rad(rad).deg()); }
+inline nlohmann::ordered_json json_deg(double rad) { return json_num(degrees(rad)); }
 
 }  // namespace peepwright

@@ -38,10 +38,13 @@ struct Note {
 struct FitReport {
   Fit fit;
   Budget budget;
+  std::vector<PinUncertainty> pins;  ///< of `fit.marks`, one each
   std::vector<Assumption> assumed;
   std::vector<Advice> next;
   DrawEstimate draw;        ///< the bow's behaviour, where its catalogue numbers are known
   std::optional<Fit> tied;  ///< the peep as it is tied now, where one is
+  /// How far to move the peep that is tied, up positive, and the expanded uncertainty (k = 2) of that.
+  double tied_move_mm = 0, tied_move_uncertainty_mm = 0;
   std::optional<HeadShift> shift_from_reference;
   std::vector<Note> notes;  ///< sources that disagree, young archers …
 };
@@ -60,6 +63,11 @@ std::string without_keys(std::string_view text);
 
 /// The terminal's report. ASCII but for ±, ° and labels; no line longer than 100 columns, labels aside.
 std::string report_text(const FitReport& report, PaperUnits units);
+/// One or two sentences on the peep as it is tied now: leave it, move it, or measure first. `report.tied` must be
+/// there.
+std::string tied_advice(const FitReport& report, PaperUnits units);
+/// How to use the sight marks, and which of their inputs nobody measured; one sentence.
+std::string marks_advice(const FitReport& report);
 std::string verification_text(const Verification& verification, PaperUnits units);
 
 /// fit.json, schema peepwright-fit-1 (`fit_schema`). Lengths in mm, angles in degrees, ends with a newline.

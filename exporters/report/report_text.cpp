@@ -11,8 +11,6 @@
 namespace peepwright {
 namespace {
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
-
 /// Two places after the point in inches are a quarter of a millimetre.
 void write_clearances_in_inches(Text& text, const Fit& fit) {
   text.line("  {:<19} {:>18}  {}", "", "is", "wanted, in");
@@ -40,17 +38,24 @@ void write_clearances(Text& text, const Fit& fit, PaperUnits units) {
 }
 
 /// Distances in metres or yards, heights in mm or decimal inches: a sight's own scale has no fractions.
-void write_marks(Text& text, const Fit& fit, PaperUnits units) {
+void write_marks(Text& text, const FitReport& report, PaperUnits units) {
+  const Fit& fit = report.fit;
   const bool inches = units == PaperUnits::inches;
   const auto distance = [&](double m) { return inches ? m * 1000 / unit::yard_mm : m; };
   const auto height = [&](double mm) { return inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1); };
   const char *far_unit = inches ? "yd" : "m", *near_unit = inches ? "in" : "mm";
-  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", "distance", "launch", "pin above", "sight clears", "eye above");
-  text.line("  {:>9} {:>9} {:>12} {:>14} {:>12}", far_unit, "deg", fmt::format("arrow, {}", near_unit),
-            fmt::format("vanes by, {}", near_unit), fmt::format("arrow, {}", near_unit));
-  for (const MarkRow& row : fit.marks)
-    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>14} {:>12}", distance(row.mark.distance_m), deg(row.mark.launch_rad),
-              height(row.mark.pin_height_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
+  const std::string above_arrow = fmt::format("arrow, {}", near_unit);
+  text.line("  {:>9} {:>9} {:>12} {:>7} {:>11} {:>14} {:>12}", "distance", "launch", "pin above", "give or", "from the",
+            "sight clears", "eye above");
+  text.line("  {:>9} {:>9} {:>12} {:>7} {:>11} {:>14} {:>12}", far_unit, "deg", above_arrow, "take", "first, ±",
+            fmt::format("vanes by, {}", near_unit), above_arrow);
+  for (std::size_t i = 0; i < fit.marks.size(); ++i) {
+    const MarkRow& row = fit.marks[i];
+    text.line("  {:>9.4g} {:>9.3f} {:>12} {:>7} {:>11} {:>14} {:>12}", distance(row.mark.distance_m),
+              degrees(row.mark.launch_rad), height(row.mark.pin_height_mm), height(report.pins[i].pin_mm),
+              height(report.pins[i].from_first_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
+  }
+  text.item(" ", marks_advice(report));
   const Reach& reach = fit.reach;
   if (reach.longest_m == 0) text.line("  The sight never clears the passing vanes by what is wanted.");
   else if (reach.beyond_limit)
@@ -69,8 +74,8 @@ void write_marks(Text& text, const Fit& fit, PaperUnits units) {
 void write_posture(Text& text, const Fit& fit, PaperUnits units) {
   const Posture& p = fit.core.posture;
   text.line("  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string",
-            deg(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(deg(p.pitch_rad)), 1),
-            number_text(std::abs(deg(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from");
+            degrees(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(degrees(p.pitch_rad)), 1),
+            number_text(std::abs(degrees(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from");
   text.line("  eye {} above the arrow", length_text(p.pupil.z, units));
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
@@ -87,11 +92,9 @@ void write_posture(Text& text, const Fit& fit, PaperUnits units) {
 
 void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   const Fit& tied = *report.tied;
-  const double move = report.fit.core.mark_mm - tied.core.mark_mm;
   const HeadShift shift = head_shift(tied.core, report.fit.core);
   text.heading("The peep as it is tied now");
-  text.line("  tied at {}, that is {} {} the fitted mark", length_text(tied.core.mark_mm, units),
-            length_text(std::abs(move), units), move > 0 ? "below" : "above");
+  text.item(" ", tied_advice(report, units));
   text.line("  it makes the head go {} {} and {} {}", fine_text(std::abs(shift.forward_mm), units),
             shift.forward_mm >= 0 ? "forward" : "back", fine_text(std::abs(shift.up_mm), units),
             shift.up_mm >= 0 ? "up" : "down");
@@ -113,7 +116,7 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
   text.line("  peak {}, holding {}, stored {}", force_text(bow.peak.force_n, units), force_text(bow.holding_n(), units),
             energy_text(bow.full_draw.stored_j, units));
   text.line("  included string angle by the draw cycle {:.1f} deg, each leg give or take {:.1f} deg (k = 2)",
-            deg(bow.included_angle_rad()), deg(2 * report.draw.leg_deviation_rad));
+            degrees(bow.included_angle_rad()), degrees(2 * report.draw.leg_deviation_rad));
   const double loop = report.fit.spec.value(Key::string_loop_length);
   // At the nocking point: where the peep is does not matter there.
   const bool inches = units == PaperUnits::inches;
@@ -124,64 +127,49 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
             fine_text(force_n * sideways_give(bow, 0).tail_by_nock_mm_n, units));
 }
 
-std::string join(const std::vector<Key>& keys) {
+/// "bow.assumed.axle_closing 62 mm, …"
+std::string with_values(const Spec& spec, const std::vector<Key>& keys, PaperUnits units) {
   std::string out;
-  for (const Key key : keys) out += (out.empty() ? "" : ", ") + std::string(info_of(key).path);
+  for (const Key key : keys) {
+    const KeyInfo& row = info_of(key);
+    const ShownQuantity shown = shown_in(shown_value(spec.value(key), row.dimension), shown_unit(row.dimension), units);
+    out += fmt::format("{}{} {:.3g} {}", out.empty() ? "" : ", ", row.path, shown.value, shown.unit);
+  }
   return out;
 }
 
-}  // namespace
+std::string measured_on(const Fit& fit) {
+  const Face& face = fit.core.face;
+  std::string out;
+  for (std::size_t i = 0; i < landmark_count; ++i)
+    if (face.origins[i] == LandmarkOrigin::measured)
+      out += (out.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
+  if (fit.spec.given(Key::face_eye_to_arrow)) out += out.empty() ? "eye to arrow" : ", eye to arrow";
+  return out.empty() ? "nothing" : out;
+}
 
-std::string report_text(const FitReport& report, PaperUnits units) {
-  const Fit& fit = report.fit;
+void write_sources(Text& text, const Fit& fit, PaperUnits units) {
   const CoreFit& core = fit.core;
-  Text text;
-  text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
-  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(core.mark_mm, units));
-  text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
-
-  if (!report.notes.empty()) {
-    text.heading("Mind");
-    for (const std::string& note : notes_in(report, units)) text.item("!", note + ".");
-  }
-
-  text.heading("How it was found");
   text.line("  string angle: {}", text_of(core.legs.source));
-  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + join(core.legs.assumptions));
-  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", deg(core.legs.upper_rad),
-            deg(core.legs.upper_rad + core.legs.lower_rad));
+  if (!core.legs.assumptions.empty())
+    text.item(" ", "resting on: " + with_values(fit.spec, core.legs.assumptions, units));
+  text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", degrees(core.legs.upper_rad),
+            degrees(core.legs.upper_rad + core.legs.lower_rad));
   text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
             length_text(core.eye_to_peep_mm, units));
   text.line("  face: {}{}", text_of(fit.spec.build),
             fit.spec.has(Key::face_percentile) ? fmt::format(", percentile {:g}", fit.spec.value(Key::face_percentile))
                                                : std::string());
-  std::string measured;
-  for (std::size_t i = 0; i < landmark_count; ++i)
-    if (core.face.origins[i] == LandmarkOrigin::measured)
-      measured += (measured.empty() ? "" : ", ") + std::string(plain_name_of(static_cast<Landmark>(i)));
-  if (fit.spec.given(Key::face_eye_to_arrow)) measured += measured.empty() ? "eye to arrow" : ", eye to arrow";
-  text.item(" ", "measured on the archer: " + (measured.empty() ? std::string("nothing") : measured));
+  text.item(" ", "measured on the archer: " + measured_on(fit));
   text.line("  drag coefficient {:.2f}", core.drag_coefficient);
+}
 
-  text.heading("Head and hand");
-  write_posture(text, fit, units);
-  if (report.shift_from_reference)
-    text.line("  against the reference the head stands {} forward and {} up",
-              fine_text(report.shift_from_reference->forward_mm, units, 1, true),
-              fine_text(report.shift_from_reference->up_mm, units, 1, true));
-
-  text.heading("Clearances");
-  write_clearances(text, fit, units);
-
-  text.heading("Sight marks");
-  write_marks(text, fit, units);
-
-  text.heading("Peep and eye");
+void write_bore(Text& text, const Fit& fit, PaperUnits units) {
   text.line("  bore that just circles the housing {}; nearest on the list {}",
             bore_text(Length::mm(fit.framing_bore_mm), units), bore_text(fit.nearest_bore, units));
   const std::string bore = fmt::format("bore {}, {},", fit.spec.given(Key::peep_bore) ? "given" : "assumed",
                                        bore_text(Length::mm(fit.spec.value(Key::peep_bore)), units));
-  const std::string off = number_text(deg(fit.bore.tilt_rad), 1);
+  const std::string off = number_text(degrees(fit.bore.tilt_rad), 1);
   if (fit.bore.open_height_mm > 0) {
     text.line("  the {} looks {} high and {} wide:", bore, fine_text(fit.bore.open_height_mm, units, 2),
               fine_text(fit.bore.open_width_mm, units, 2));
@@ -192,19 +180,13 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("  {} off centre in the peep is {} on the target at {}",
             units == PaperUnits::inches ? "0.04 in (1 mm)" : "1 mm", fine_text(fit.aim_error_mm, units, 0),
             both_distance_text(fit.spec.value(Key::distances_far) / 1000, units));
+}
 
-  if (report.draw.bow) {
-    text.heading("The bow");
-    write_bow(text, report, units);
-  }
-
-  if (report.tied) write_tied(text, report, units);
-
-  text.heading("What the uncertainty is made of");
+void write_budget(Text& text, const Budget& budget, PaperUnits units) {
   text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
   constexpr double worth_a_line_mm = 0.05;
   std::size_t left_out = 0;
-  for (const BudgetLine& line : report.budget.lines) {
+  for (const BudgetLine& line : budget.lines) {
     if (line.contribution_mm < worth_a_line_mm) {
       ++left_out;
       continue;
@@ -214,54 +196,81 @@ std::string report_text(const FitReport& report, PaperUnits units) {
               fine_text(line.contribution_mm, units, 2), line.assumed ? "assumed" : "");
   }
   if (left_out > 0) text.line("  and {} more below {} each", left_out, fine_text(worth_a_line_mm, units, 2));
-
-  if (!report.next.empty()) {
-    text.heading("Measure next");
-    constexpr std::size_t most = 4;
-    for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
-      const Advice& advice = report.next[i];
-      text.item("-",
-                fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
-                            length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
-    }
-  }
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
-  return text.take();
 }
 
-std::string verification_text(const Verification& v, PaperUnits units) {
-  Text text;
-  const std::string move = length_text(std::abs(v.move_mm), units);
-  const std::string_view way = v.move_mm > 0 ? "UP the string" : "DOWN the string";
-  switch (v.verdict) {
+void write_advice(Text& text, const FitReport& report, PaperUnits units) {
+  constexpr std::size_t most = 4;
+  for (std::size_t i = 0; i < std::min(most, report.next.size()); ++i) {
+    const Advice& advice = report.next[i];
+    text.item("-",
+              fmt::format("{} ({}): {} would come down to {}", advice.key, advice.help,
+                          length_text(report.budget.expanded_mm(), units), length_text(advice.expanded_mm, units)));
+  }
+}
+
+}  // namespace
+
+std::string marks_advice(const FitReport& report) {
+  std::string assumed;
+  for (const Key key : {Key::arrow_speed, Key::arrow_mass, Key::sight_extension})
+    if (!report.fit.spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
+  return fmt::format("Shoot the first in, then set the others from it{}.",
+                     assumed.empty() ? "" : "; nobody measured: " + assumed);
+}
+
+std::string tied_advice(const FitReport& report, PaperUnits units) {
+  const double move = report.tied_move_mm;
+  const std::string tied = length_text(report.fit.spec.value(Key::tied_mark), units),
+                    by = length_text(std::abs(move), units), give = length_text(report.tied_move_uncertainty_mm, units);
+  switch (verdict_on_move(move, report.tied_move_uncertainty_mm)) {
     case MoveVerdict::leave:
-      text.line("LEAVE IT: the peep is within {} of where it should be.", fine_text(v.tolerance_mm, units));
-      break;
-    case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
-    case MoveVerdict::not_sure_enough:
-      text.line("NOT DECIDED: the peep seems {} too {}, but that is less than the give or take.", move,
-                v.move_mm > 0 ? "low" : "high");
-      text.line("{}", v.face_decides ? "Measure the eye above the arrow, head upright, and give it with --eye-to-arrow."
-                                     : "Measure mark and height again, and the string's angle at full draw.");
-      break;
+      return fmt::format("Tied now at {}, {} {} the mark: leave it.", tied, by, move > 0 ? "below" : "above");
+    case MoveVerdict::move:
+      return fmt::format("Tied now at {}: move it {} {} the string (give or take {}).", tied, by,
+                         move > 0 ? "UP" : "DOWN", give);
+    case MoveVerdict::not_sure_enough: break;
   }
-  text.line("\n  correction      {}, give or take {} (k = 2)", fine_text(v.move_mm, units, 1, true),
-            fine_text(v.move_uncertainty_mm, units));
-  text.line("  tied now        {}", length_text(v.tied_mark_mm, units));
-  text.line("  better mark     {}", length_text(v.better_mark_mm, units));
-  text.line("  upper leg       {:.2f} deg before, {:.2f} ± {:.2f} deg with what was measured",
-            deg(v.leg_angle_before_rad), deg(v.leg_angle_rad), deg(v.leg_angle_sd_rad));
-  if (units == PaperUnits::inches) {
-    text.line("  peep the face wants above the arrow  {} before,", length_text(v.wanted_height_before_mm, units));
-    text.line("                  {} ± {} with what was measured", length_text(v.wanted_height_mm, units),
-              fine_text(v.wanted_height_sd_mm, units));
-  } else {
-    text.line("  peep the face wants above the arrow  {:.1f} mm before, {:.1f} ± {:.1f} mm with what was measured",
-              v.wanted_height_before_mm, v.wanted_height_mm, v.wanted_height_sd_mm);
+  return fmt::format(
+      "Tied now at {}, {} {} the mark, which is less than the give or take of {}: measure more before it is moved.",
+      tied, by, move > 0 ? "below" : "above", give);
+}
+
+std::string report_text(const FitReport& report, PaperUnits units) {
+  const Fit& fit = report.fit;
+  Text text;
+  text.line("peepwright {} - {} ({}-handed)", version(), title_of(fit.spec), text_of(fit.spec.hand));
+  text.line("\nMARK  {} above the top of the nock, string at rest", length_text(fit.core.mark_mm, units));
+  text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
+  if (!report.notes.empty()) {
+    text.heading("Mind");
+    for (const std::string& note : notes_in(report, units)) text.item("!", note + ".");
   }
-  text.heading("Cautions");
-  for (const std::string& caution : cautions()) text.item("!", caution);
+  text.heading("How it was found");
+  write_sources(text, fit, units);
+  text.heading("Head and hand");
+  write_posture(text, fit, units);
+  if (report.shift_from_reference)
+    text.line("  against the reference the head stands {} forward and {} up",
+              fine_text(report.shift_from_reference->forward_mm, units, 1, true),
+              fine_text(report.shift_from_reference->up_mm, units, 1, true));
+  text.heading("Clearances");
+  write_clearances(text, fit, units);
+  text.heading("Sight marks");
+  write_marks(text, report, units);
+  text.heading("Peep and eye");
+  write_bore(text, fit, units);
+  if (report.draw.bow) {
+    text.heading("The bow");
+    write_bow(text, report, units);
+  }
+  if (report.tied) write_tied(text, report, units);
+  text.heading("What the uncertainty is made of");
+  write_budget(text, report.budget, units);
+  if (!report.next.empty()) {
+    text.heading("Measure next");
+    write_advice(text, report, units);
+  }
+  write_cautions(text);
   return text.take();
 }
 

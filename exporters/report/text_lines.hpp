@@ -12,6 +12,7 @@
 
 #include "engine/quantity/format.hpp"
 #include "engine/spec/spec.hpp"
+#include "exporters/report/report.hpp"
 
 namespace peepwright {
 
@@ -52,12 +53,15 @@ class Text {
   std::string out_;
 };
 
+inline void write_cautions(Text& text) {
+  text.heading("Cautions");
+  for (const std::string& caution : cautions()) text.item("!", caution);
+}
+
 inline std::string length_text(double mm, PaperUnits units) { return both_text(Length::mm(mm), units); }
 
 inline std::string title_of(const Spec& spec) {
-  std::string out;
-  for (const std::string* part : {&spec.archer_label, &spec.bow_label, &spec.arrow_label})
-    if (!part->empty()) out += (out.empty() ? "" : ", ") + *part;
+  const std::string out = joined_labels({spec.archer_label, spec.bow_label, spec.arrow_label}, ", ");
   return out.empty() ? "unnamed fit" : out;
 }
 

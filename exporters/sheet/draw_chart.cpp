@@ -15,7 +15,7 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
   const std::string force_unit = inches ? "lbf" : "N", length_unit = inches ? "in" : "mm";
   const auto force_words = [&](double n) { return number_text(force(n), 1) + " " + force_unit; };
   const auto length_words = [&](double mm) { return number_text(length(mm), inches ? 2 : 1) + " " + length_unit; };
-  const auto angle_words = [](double rad) { return number_text(Angle::rad(rad).deg(), 1) + "°"; };
+  const auto angle_words = [](double rad) { return number_text(degrees(rad), 1) + "°"; };
   const double joules = bow.full_draw.stored_j;
   const std::string energy = inches ? number_text(joules * 1000 / (unit::pound_force_n * unit::foot_mm), 1) + " ft lbf"
                                     : number_text(joules, 1) + " J";
@@ -49,7 +49,7 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
                  {"closing", length_words(bow.closing_mm())},
                  {"axle set-back", length_words(full.axle_behind_pivot_mm)},
                  {"take-off radius", length_words(full.take_off_radius_mm)},
-                 {"cam turn", number_text(Angle::rad(full.turn_rad).deg(), 0) + "°"},
+                 {"cam turn", number_text(degrees(full.turn_rad), 0) + "°"},
                  {"string at rest", force_words(bow.rest().upper.string_n)},
                  {"string drawn", force_words(full.string_n)},
                  {"cable at rest", force_words(bow.rest().upper.cable_n)},

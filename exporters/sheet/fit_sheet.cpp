@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/quantity/error.hpp"
 #include "engine/quantity/paper_text.hpp"
 #include "exporters/drawing/chart.hpp"
 #include "exporters/print/shapes.hpp"
@@ -70,9 +69,7 @@ class FitSheet {
   [[nodiscard]] std::string length(double mm) const { return number_text(in_units(mm), inches() ? 2 : 1); }
 
   [[nodiscard]] std::string title() const {
-    std::string out;
-    for (const std::string* label : {&fit_.spec.archer_label, &fit_.spec.bow_label, &fit_.spec.arrow_label})
-      if (!label->empty()) out += (out.empty() ? "" : "; ") + *label;
+    const std::string out = joined_labels({fit_.spec.archer_label, fit_.spec.bow_label, fit_.spec.arrow_label}, "; ");
     return out.empty() ? "Peep sight fit" : out;
   }
 
@@ -115,11 +112,7 @@ class FitSheet {
     flow.text(inches() ? mm_text(mark) : inches_text(mark), "number_second");
     flow.text(fmt::format("give or take {} (k = 2: about 95 of 100). String angle: {}.",
                           both(report_.budget.expanded_mm()), text_of(fit_.core.legs.source)));
-    if (report_.tied) {
-      const double move = fit_.core.mark_mm - report_.tied->core.mark_mm;
-      flow.text(fmt::format("Tied now at {}: move it {} {} the string.", both(report_.tied->core.mark_mm),
-                            both(std::abs(move)), move > 0 ? "UP" : "DOWN"));
-    }
+    if (report_.tied) flow.text(tied_advice(report_, options_.units));
     write_notes(flow);
     flow.heading("At the bench");
     const print::Words words{{"mark", both(fit_.core.mark_mm)},
@@ -163,11 +156,15 @@ class FitSheet {
 
   void write_marks(Flow& flow) const {
     flow.heading(fmt::format("Sight marks; pin and eye above the arrow, {}", inches() ? "in" : "mm"));
-    std::vector<std::vector<std::string>> rows{{"distance", "pin", "clears vanes by", "eye"}};
-    for (const MarkRow& row : fit_.marks)
+    std::vector<std::vector<std::string>> rows{{"distance", "pin", "± from first", "clears vanes", "eye"}};
+    for (std::size_t i = 0; i < fit_.marks.size(); ++i) {
+      const MarkRow& row = fit_.marks[i];
       rows.push_back({distance_text(row.mark.distance_m, options_.units), length(row.mark.pin_height_mm),
-                      length(row.mark.clearance_mm), length(row.eye_height_mm)});
-    flow.table(rows, {-0.2, -0.44, -0.76, -1.0}, true);
+                      i == 0 ? "" : length(report_.pins[i].from_first_mm), length(row.mark.clearance_mm),
+                      length(row.eye_height_mm)});
+    }
+    flow.table(rows, {-0.2, -0.36, -0.6, -0.84, -1.0}, true);
+    flow.text(marks_advice(report_), "small");
   }
 
   [[nodiscard]] std::string reach() const {
@@ -290,8 +287,6 @@ class FitSheet {
 }  // namespace
 
 Canvas fit_sheet(const FitReport& report, const SideScene& scene, const SideViewOptions& options) {
-  if (!view::drawing_look().papers.contains(options.paper))
-    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
   return FitSheet(report, scene, options).draw();
 }
 

@@ -8,8 +8,7 @@ namespace peepwright {
 StripData strip_of(const FitReport& report, PaperUnits units, const std::string& date) {
   const Spec& spec = report.fit.spec;
   StripData strip;
-  for (const std::string* label : {&spec.archer_label, &spec.bow_label})
-    if (!label->empty()) strip.title += (strip.title.empty() ? "" : " · ") + *label;
+  strip.title = joined_labels({spec.archer_label, spec.bow_label}, " · ");
   strip.mark_mm = report.fit.core.mark_mm;
   strip.expanded_uncertainty_mm = report.budget.expanded_mm();
   strip.nock_height_mm = spec.value(Key::string_nock_height);

@@ -7,7 +7,6 @@
 #include <cmath>
 
 #include "engine/face/face.hpp"
-#include "engine/quantity/error.hpp"
 #include "engine/solid/head.hpp"
 #include "engine/solid/head_shape.hpp"
 #include "exporters/sheet/flow.hpp"
@@ -228,8 +227,6 @@ const std::vector<Key>& numbered_measures() {
 
 Canvas measure_sheet(const MeasureSheetOptions& options) {
   const view::Look& look = view::drawing_look();
-  if (!look.papers.contains(options.paper))
-    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
   Canvas canvas;
   const PageSize size = look.size("measure_sheet", options.paper);
   canvas.new_page(size);

@@ -13,12 +13,6 @@
 namespace peepwright {
 namespace {
 
-std::string underscored(std::string_view name) {
-  std::string out(name);
-  std::ranges::replace(out, '-', '_');
-  return out;
-}
-
 std::string quoted(std::string_view text) {
   std::string out = "\"";
   for (const char c : text) {
@@ -51,6 +45,12 @@ void split(std::string_view line, std::vector<std::string>& out) {
 
 }  // namespace
 
+std::string column_name(std::string_view clearance) {
+  std::string out(clearance);
+  std::ranges::replace(out, '-', '_');
+  return out;
+}
+
 std::vector<SweepColumn> sweep_columns(const std::vector<Key>& keys, bool uncertainty) {
   std::vector<SweepColumn> out{{"variant", "number of the variant, from 0"}};
   for (const Key key : keys) out.push_back({column_name(key), std::string(info_of(key).help)});
@@ -66,8 +66,8 @@ std::vector<SweepColumn> sweep_columns(const std::vector<Key>& keys, bool uncert
   out.push_back({"head_up_mm", "head against the reference's, up"});
   out.push_back({"longest_m", "farthest distance at which sight and vanes keep the wanted room; 0: none"});
   for (const std::string_view name : clearance_names) {
-    out.push_back({underscored(name) + "_mm", "clearance on solids; less than 0: pressed in"});
-    out.push_back({underscored(name), "clear, tight or touching"});
+    out.push_back({column_name(name) + "_mm", "clearance on solids; less than 0: pressed in"});
+    out.push_back({column_name(name), "clear, tight or touching"});
   }
   out.push_back({"clears", "yes when every clearance is as wanted, else no"});
   out.push_back({"not_met", "clearances that are not as wanted, parted by semicolons"});
@@ -86,7 +86,7 @@ std::string csv_rows(const std::vector<SweepRow>& rows, const std::vector<Key>& 
   const auto add = [&](double value) {
     fmt::format_to(std::back_inserter(out), ",{}", value == 0 ? 0.0 : value);
   };  // no -0
-  const auto add_deg = [&](double rad) { add(Angle::rad(rad).deg()); };
+  const auto add_deg = [&](double rad) { add(degrees(rad)); };
   const auto add_text = [&](std::string_view text) { fmt::format_to(std::back_inserter(out), ",{}", text); };
   const std::size_t between = sweep_columns({}, uncertainty).size() - 2;  // all but the number and the problem
   for (const SweepRow& row : rows) {

@@ -15,6 +15,9 @@ struct SweepColumn {
   std::string name, means;
 };
 
+/// "arrow_chin", the column of a clearance's verdict; that of its distance ends in "_mm".
+std::string column_name(std::string_view clearance);
+
 /// Columns of a sweep over `keys`, in order. `uncertainty`: with the mark's.
 std::vector<SweepColumn> sweep_columns(const std::vector<Key>& keys, bool uncertainty);
 

@@ -1,17 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "exporters/sweep/sweep_netcdf.hpp"
 
-#include <fcntl.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
 #include <filesystem>
 #include <map>
 
 #include "engine/quantity/format.hpp"
+#include "exporters/file/placed_file.hpp"
 #include "exporters/sweep/netcdf_file.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
 
@@ -29,18 +26,12 @@ struct Column {
   std::string values;     ///< of the rows not written yet
 };
 
-std::string underscored(std::string_view name) {
-  std::string out(name);
-  std::ranges::replace(out, '-', '_');
-  return out;
-}
-
 Kind kind_of(std::string_view name) {
   if (name == "variant") return Kind::variant;
   if (name == "clears") return Kind::yes_or_no;
   if (name == "not_met") return Kind::not_met;
   if (name == "problem") return Kind::problem;
-  return std::ranges::any_of(clearance_names, [&](auto n) { return underscored(n) == name; }) ? Kind::verdict
+  return std::ranges::any_of(clearance_names, [&](auto n) { return column_name(n) == name; }) ? Kind::verdict
                                                                                               : Kind::number;
 }
 
@@ -93,7 +84,7 @@ NetcdfVariable variable_of(const std::string& name, Kind kind) {
       std::string words;
       for (std::size_t i = 0; i < clearance_names.size(); ++i) {
         masks.push_back(static_cast<std::int8_t>(1 << i));
-        words += (i > 0 ? " " : "") + underscored(clearance_names[i]);
+        words += (i > 0 ? " " : "") + column_name(clearance_names[i]);
       }
       meanings("flag_masks", masks, words);
       break;
@@ -122,47 +113,6 @@ std::vector<std::string> problem_texts(const std::string& csv, const SweepManife
     throw Error(ErrorCode::input, fmt::format("{}: has {} rows, the sweep {}", csv, rows, manifest.rows.size()));
   return out;
 }
-
-/// A file that is written here and there and appears when it is whole.
-class PlacedFile {
- public:
-  explicit PlacedFile(std::string path) : path_(std::move(path)), under_way_(path_ + ".partial") {
-    file_ = ::open(under_way_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
-    if (file_ < 0) fail("cannot be opened");
-  }
-  ~PlacedFile() {
-    if (file_ < 0) return;
-    ::close(file_);
-    ::unlink(under_way_.c_str());
-  }
-  PlacedFile(const PlacedFile&) = delete;
-  PlacedFile& operator=(const PlacedFile&) = delete;
-
-  void write(std::string_view bytes, std::uint64_t place) {
-    while (!bytes.empty()) {
-      const ssize_t count = ::pwrite(file_, bytes.data(), bytes.size(), static_cast<off_t>(place));
-      if (count < 0 && errno == EINTR) continue;
-      if (count < 0) fail("cannot be written");
-      bytes.remove_prefix(static_cast<std::size_t>(count));
-      place += static_cast<std::uint64_t>(count);
-    }
-  }
-  void finish(std::uint64_t size) {
-    if (::ftruncate(file_, static_cast<off_t>(size)) != 0 || ::fsync(file_) != 0) fail("cannot be brought to the disk");
-    ::close(file_);
-    file_ = -1;
-    std::error_code status;
-    std::filesystem::rename(under_way_, path_, status);
-    if (status) throw Error(ErrorCode::write, fmt::format("{}: cannot be put in place ({})", path_, status.message()));
-  }
-
- private:
-  [[noreturn]] void fail(std::string_view what) const {
-    throw Error(ErrorCode::write, fmt::format("{}: {} ({})", under_way_, what, std::strerror(errno)));
-  }
-  std::string path_, under_way_;
-  int file_ = -1;
-};
 
 void add_value(const SweepReader& reader, Column& column,
                const std::map<std::string, std::int16_t, std::less<>>& problems) {

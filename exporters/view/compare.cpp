@@ -18,8 +18,6 @@ using view::length_text;
 using view::Look;
 using view::Placement;
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
-
 std::string reach_text(const Reach& reach, PaperUnits units) {
   if (reach.longest_m == 0) return "none";
   return (reach.beyond_limit ? "over " : "") + number_text(shown_in(reach.longest_m, "m", units).value, 1);
@@ -112,13 +110,13 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units) 
   add("peep along the string", "mm", [](const Fit& f) { return f.core.posture.along_string_mm; });
   add("peep above the arrow", "mm", [](const Fit& f) { return f.core.peep_height_mm; });
   add("eye to peep", "mm", [](const Fit& f) { return f.core.eye_to_peep_mm; });
-  add("string angle", "deg", [](const Fit& f) { return deg(f.core.legs.upper_rad + f.core.legs.lower_rad); });
+  add("string angle", "deg", [](const Fit& f) { return degrees(f.core.legs.upper_rad + f.core.legs.lower_rad); });
   const HeadShift shift = head_shift(b.core, a.core);
   put("head forward", "mm", 0, shift.forward_mm);
   put("head up", "mm", 0, shift.up_mm);
   add("arrow below the eye", "mm", [](const Fit& f) { return f.core.posture.pupil.z; });
-  add("head turned", "deg", [](const Fit& f) { return deg(f.core.posture.yaw_rad); });
-  add("nod", "deg", [](const Fit& f) { return deg(f.core.posture.pitch_rad); });
+  add("head turned", "deg", [](const Fit& f) { return degrees(f.core.posture.yaw_rad); });
+  add("nod", "deg", [](const Fit& f) { return degrees(f.core.posture.pitch_rad); });
   add("shaft to chin", "mm", [](const Fit& f) { return clearance_mm(f, "arrow-chin"); });
   add("string to nose", "mm", [](const Fit& f) { return clearance_mm(f, "string-nose"); });
   add("string to mouth corner", "mm", [](const Fit& f) { return clearance_mm(f, "string-mouth-corner"); });
@@ -150,8 +148,6 @@ Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, 
                 "A draws with one hand and B with the other; two fits can be laid over one another only for the same "
                 "hand. Give both the same archer.hand.");
   const Look& look = view::drawing_look();
-  if (!look.papers.contains(options.paper))
-    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
   Canvas canvas;
   const PageSize size = look.size("compare", options.paper);
   canvas.new_page(size);

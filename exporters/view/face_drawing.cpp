@@ -28,9 +28,10 @@ struct Sketch {
   std::vector<Corner> before{};  ///< corners seen from the front that come first
 };
 
-std::vector<Sketch> sketches() {
+// Lines that are drawn by hand, whole.
+std::vector<Sketch> drawn() {
   using enum FacePen;
-  std::vector<Sketch> all{
+  return {
       // Nose: wing and nostril.
       {light, true, Side::front, {{12.5, -29.5}, {17, -31.5}, {19.6, -36.5}, {18.6, -42}, {14.5, -44.6}}},
       {light, true, Side::front, {{5.5, -45.2}, {8.5, -43.2}, {12, -43.6}, {13.4, -45.4}}},
@@ -98,7 +99,10 @@ std::vector<Sketch> sketches() {
        {{0, 75}, {10, 74.6}, {21, 72}, {31, 67.5}}},
       {light, true, Side::flank, {{-114, -20}, {-117, -33}, {-122, -47}, {-128, -60}, {-135, -68}, {-143, -71}}},
   };
-  // Brows: strokes that lean outward, longer in the middle.
+}
+
+/// Strokes that lean outward, longer in the middle.
+void add_brow(std::vector<Sketch>& all) {
   constexpr int strokes = 20;
   for (int i = 0; i < strokes; ++i) {
     const double s = double(i) / (strokes - 1);
@@ -106,19 +110,27 @@ std::vector<Sketch> sketches() {
     const double tall = 5.2 * (1 - 0.72 * s), lean = 1.2 + 4.6 * s;
     all.push_back({FacePen::hair, true, Side::front, {{y, low}, {y + lean, low + tall}}, {}});
   }
-  // Lids, as wide open as the mannequin's; the fold above the upper one.
+}
+
+/// As wide open as the mannequin's, and the fold above the upper one.
+void add_lids(std::vector<Sketch>& all) {
+  using enum FacePen;
   Sketch upper{strong, true, Side::front, {}, {}}, lower{light, true, Side::front, {}, {}},
       fold{light, true, Side::front, {}, {}};
   for (double aside = -13.9; aside <= 13.0; aside += 1.49) {
-    const LidOpening lids = lid_opening(aside);
-    upper.corners.push_back({solid::template_eye_centre.y + aside, lids.upper});
-    lower.corners.push_back({solid::template_eye_centre.y + aside, lids.lower});
+    const solid::LidOpening lids = solid::lid_opening(aside);
+    upper.corners.push_back({solid::template_eye_centre.y + aside, lids.upper_mm});
+    lower.corners.push_back({solid::template_eye_centre.y + aside, lids.lower_mm});
     if (aside > -10 && aside < 12)
-      fold.corners.push_back({solid::template_eye_centre.y + aside, lids.upper + 3.6 - 0.012 * aside * aside});
+      fold.corners.push_back({solid::template_eye_centre.y + aside, lids.upper_mm + 3.6 - 0.012 * aside * aside});
   }
-  all.push_back(upper);
-  all.push_back(lower);
-  all.push_back(fold);
+  all.insert(all.end(), {upper, lower, fold});
+}
+
+std::vector<Sketch> sketches() {
+  std::vector<Sketch> all = drawn();
+  add_brow(all);
+  add_lids(all);
   return all;
 }
 
@@ -193,13 +205,6 @@ std::vector<SkinParameter> smooth(const std::vector<SkinParameter>& corners) {
 }
 
 }  // namespace
-
-LidOpening lid_opening(double aside) {
-  // The mannequin's own opening (engine/solid/head_template.cpp).
-  const double along = (aside + 0.5) / 13.5;
-  const double open = std::max(0.0, 1 - along * along);
-  return {4.9 * std::pow(open, 0.75) - 0.6, -4.6 * open - 0.6};
-}
 
 const std::vector<FaceLine>& face_drawing() {
   static const std::vector<FaceLine> all = [] {

@@ -20,11 +20,4 @@ struct FaceLine {
 /// All of them, the same for every head.
 const std::vector<FaceLine>& face_drawing();
 
-/// The opening between the lids at `aside` mm outward of the eyeball's middle: heights of the lids' edges, mm; empty
-/// (upper < lower) beyond the corners.
-struct LidOpening {
-  double upper = -1, lower = 1;
-};
-LidOpening lid_opening(double aside);
-
 }  // namespace peepwright::view

@@ -162,9 +162,10 @@ class FacePainter {
         const double angle = 2 * std::numbers::pi * i / steps;
         const Point3 off = reach * ahead + radius * (std::cos(angle) * across + std::sin(angle) * up);
         Point3 p = ball.centre + off;
-        const view::LidOpening lids = view::lid_opening(side * off.y);
-        const bool open = off.z < lids.upper && off.z > lids.lower;
-        if (radius == pupil_mm) p.z = ball.centre.z + std::clamp(off.z, lids.lower, std::max(lids.lower, lids.upper));
+        const solid::LidOpening lids = solid::lid_opening(side * off.y);
+        const bool open = off.z < lids.upper_mm && off.z > lids.lower_mm;
+        if (radius == pupil_mm)
+          p.z = ball.centre.z + std::clamp(off.z, lids.lower_mm, std::max(lids.lower_mm, lids.upper_mm));
         const Point3 q = placed_(p);
         // The skin round the eye may bulge over what the lids' formula calls open.
         run.add(view_.picture(q), (open || radius == pupil_mm) && seen(q, 4));

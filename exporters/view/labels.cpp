@@ -17,8 +17,6 @@ constexpr double leader_over_line = 1.5, leader_over_leader = 60;
 /// From here on a label is badly placed, and another one may make room for it.
 constexpr double unhappy = 40;
 
-Box grown(const Box& box, double by) { return {box.x0 - by, box.y0 - by, box.x1 + by, box.y1 + by}; }
-
 Box around(const Segment& s) {
   return {std::min(s.a.x, s.b.x), std::min(s.a.y, s.b.y), std::max(s.a.x, s.b.x), std::max(s.a.y, s.b.y)};
 }
@@ -72,14 +70,14 @@ class LineGrid {
 /// Cost of two labels' choices standing together.
 double together(const LabelChoice& a, const LabelChoice& b, double clearance) {
   double cost = 0;
-  if (grown(a.box, clearance).overlaps(b.box)) cost += forbidden;
+  if (a.box.grown(clearance).overlaps(b.box)) cost += forbidden;
   for (const Segment& s : a.leader) {
-    if (meets(s, grown(b.box, clearance))) cost += forbidden;
+    if (meets(s, b.box.grown(clearance))) cost += forbidden;
     for (const Segment& t : b.leader)
       if (cross(s, t)) cost += leader_over_leader;
   }
   for (const Segment& t : b.leader)
-    if (meets(t, grown(a.box, clearance))) cost += forbidden;
+    if (meets(t, a.box.grown(clearance))) cost += forbidden;
   return cost;
 }
 
@@ -161,85 +159,124 @@ double distance(const Segment& s, const Box& box) {
   return least;
 }
 
-std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
-                                      const std::vector<Segment>& lines, double clearance_mm, double* total) {
-  // Against lines that stand anyway.
-  LineGrid grid(lines);
-  std::vector<std::vector<double>> alone(labels.size());
-  for (std::size_t i = 0; i < labels.size(); ++i)
-    for (const LabelChoice& choice : labels[i]) {
-      double cost = choice.cost;
-      const Box box = grown(choice.box, clearance_mm);
-      grid.near(box, [&](std::size_t line) { cost += meets(lines[line], box) ? forbidden : 0; });
-      // What its leader crosses matters only where the box itself may stand.
-      for (std::size_t k = 0; k < choice.leader.size() && cost < forbidden; ++k)
-        grid.near(around(choice.leader[k]),
-                  [&](std::size_t line) { cost += cross(lines[line], choice.leader[k]) ? leader_over_line : 0; });
-      alone[i].push_back(cost);
+namespace {
+
+constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
+
+/// Labels with what they cost by themselves and against one another, and what each has chosen so far.
+class Choosing {
+ public:
+  Choosing(const std::vector<std::vector<LabelChoice>>& labels, const std::vector<Segment>& lines, double clearance_mm)
+      : labels_(labels), clearance_mm_(clearance_mm), alone_(labels.size()), chosen_(labels.size(), none) {
+    LineGrid grid(lines);
+    for (std::size_t i = 0; i < labels.size(); ++i)
+      for (const LabelChoice& choice : labels[i]) alone_[i].push_back(against(lines, grid, choice));
+    order_.resize(labels.size());
+    std::iota(order_.begin(), order_.end(), std::size_t{0});
+    const auto freedom = [&](std::size_t i) {
+      return std::ranges::count_if(alone_[i], [](double c) { return c < forbidden; });
+    };
+    std::ranges::stable_sort(order_, {}, freedom);
+  }
+
+  /// The hardest first, then each again given all others, until nobody wants to move.
+  void settle() {
+    for (const std::size_t i : order_) chosen_[i] = best_for(i);
+    constexpr int most_rounds = 20;
+    for (int round = 0; round < most_rounds; ++round)
+      if (!each_again() && !two_together()) break;
+  }
+
+  [[nodiscard]] const std::vector<std::size_t>& chosen() const { return chosen_; }
+
+  [[nodiscard]] double total() const {
+    double sum = 0;
+    for (std::size_t i = 0; i < labels_.size(); ++i) {
+      sum += alone_[i][chosen_[i]];
+      for (std::size_t j = 0; j < i; ++j)
+        sum += together(labels_[i][chosen_[i]], labels_[j][chosen_[j]], clearance_mm_);
     }
+    return sum;
+  }
 
-  std::vector<std::size_t> order(labels.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  const auto freedom = [&](std::size_t i) {
-    return std::ranges::count_if(alone[i], [](double c) { return c < forbidden; });
-  };
-  std::ranges::stable_sort(order, {}, freedom);
-
-  constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
-  std::vector<std::size_t> chosen(labels.size(), none);
-  const auto cost_of = [&](std::size_t i, std::size_t choice) {
-    double cost = alone[i][choice];
-    for (std::size_t j = 0; j < labels.size(); ++j)
-      if (j != i && chosen[j] != none) cost += together(labels[i][choice], labels[j][chosen[j]], clearance_mm);
+ private:
+  /// Cost of a choice against lines that stand anyway.
+  [[nodiscard]] double against(const std::vector<Segment>& lines, LineGrid& grid, const LabelChoice& choice) const {
+    double cost = choice.cost;
+    const Box box = choice.box.grown(clearance_mm_);
+    grid.near(box, [&](std::size_t line) { cost += meets(lines[line], box) ? forbidden : 0; });
+    // What its leader crosses matters only where the box itself may stand.
+    for (std::size_t k = 0; k < choice.leader.size() && cost < forbidden; ++k)
+      grid.near(around(choice.leader[k]),
+                [&](std::size_t line) { cost += cross(lines[line], choice.leader[k]) ? leader_over_line : 0; });
     return cost;
-  };
-  const auto best_for = [&](std::size_t i) {
+  }
+
+  [[nodiscard]] double cost_of(std::size_t i, std::size_t choice) const {
+    double cost = alone_[i][choice];
+    for (std::size_t j = 0; j < labels_.size(); ++j)
+      if (j != i && chosen_[j] != none) cost += together(labels_[i][choice], labels_[j][chosen_[j]], clearance_mm_);
+    return cost;
+  }
+
+  [[nodiscard]] std::size_t best_for(std::size_t i) const {
     std::size_t best = 0;
     double least = std::numeric_limits<double>::infinity();
-    for (std::size_t k = 0; k < labels[i].size(); ++k) {
-      if (alone[i][k] >= least) continue;
+    for (std::size_t k = 0; k < labels_[i].size(); ++k) {
+      if (alone_[i][k] >= least) continue;
       if (const double cost = cost_of(i, k); cost < least - 1e-9) least = cost, best = k;
     }
     return best;
-  };
-  // The hardest first, then each again given all others, until nobody wants to move.
-  for (const std::size_t i : order) chosen[i] = best_for(i);
-  constexpr int most_rounds = 20;
-  for (int round = 0; round < most_rounds; ++round) {
+  }
+
+  bool each_again() {
     bool moved = false;
-    for (const std::size_t i : order) {
+    for (const std::size_t i : order_) {
       const std::size_t better = best_for(i);
-      moved = moved || better != chosen[i];
-      chosen[i] = better;
+      moved = moved || better != chosen_[i];
+      chosen_[i] = better;
     }
-    // Two that stand in each other's way move together.
-    for (std::size_t p = 0; !moved && p < order.size(); ++p)
-      for (std::size_t q = 0; q < order.size(); ++q) {
-        const std::size_t i = order[p], j = order[q];
-        if (i == j || cost_of(i, chosen[i]) < unhappy) continue;
-        const std::size_t i_was = chosen[i], j_was = chosen[j];
-        const double before = cost_of(i, i_was) + alone[j][j_was];
-        chosen[j] = none;
-        chosen[i] = best_for(i);
-        const double i_cost = cost_of(i, chosen[i]);
-        chosen[j] = best_for(j);
-        if (i_cost + cost_of(j, chosen[j]) < before - 1e-9) {
-          moved = true;
-          break;
-        }
-        chosen[i] = i_was;
-        chosen[j] = j_was;
-      }
-    if (!moved) break;
+    return moved;
   }
-  if (total != nullptr) {
-    *total = 0;
-    for (std::size_t i = 0; i < labels.size(); ++i) {
-      *total += alone[i][chosen[i]];
-      for (std::size_t j = 0; j < i; ++j) *total += together(labels[i][chosen[i]], labels[j][chosen[j]], clearance_mm);
-    }
+
+  /// Two that stand in each other's way move together; one such pair at most.
+  bool two_together() {
+    bool moved = false;
+    for (std::size_t p = 0; !moved && p < order_.size(); ++p)
+      for (std::size_t q = 0; !moved && q < order_.size(); ++q) moved = p != q && swap_gains(order_[p], order_[q]);
+    return moved;
   }
-  return chosen;
+
+  /// Lets `i` choose as if `j` were not there, then `j`; undone where that costs no less.
+  bool swap_gains(std::size_t i, std::size_t j) {
+    if (cost_of(i, chosen_[i]) < unhappy) return false;
+    const std::size_t i_was = chosen_[i], j_was = chosen_[j];
+    const double before = cost_of(i, i_was) + alone_[j][j_was];
+    chosen_[j] = none;
+    chosen_[i] = best_for(i);
+    const double i_cost = cost_of(i, chosen_[i]);
+    chosen_[j] = best_for(j);
+    if (i_cost + cost_of(j, chosen_[j]) < before - 1e-9) return true;
+    chosen_[i] = i_was;
+    chosen_[j] = j_was;
+    return false;
+  }
+
+  const std::vector<std::vector<LabelChoice>>& labels_;
+  double clearance_mm_;
+  std::vector<std::vector<double>> alone_;  ///< by label and choice
+  std::vector<std::size_t> order_;          ///< of labels, by how few choices they have
+  std::vector<std::size_t> chosen_;
+};
+
+}  // namespace
+
+std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
+                                      const std::vector<Segment>& lines, double clearance_mm, double* total) {
+  Choosing choosing(labels, lines, clearance_mm);
+  choosing.settle();
+  if (total != nullptr) *total = choosing.total();
+  return choosing.chosen();
 }
 
 }  // namespace peepwright::view

@@ -61,7 +61,10 @@ const TextStyle& Look::style(std::string_view name) const { return need(styles, 
 const std::vector<std::string>& Look::text(std::string_view name) const { return need(texts, name); }
 
 PageSize Look::size(std::string_view page, std::string_view paper) const {
-  PageSize size = need(papers, paper);
+  const auto found = papers.find(paper);
+  if (found == papers.end())
+    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", paper));
+  PageSize size = found->second;
   if (need(pages, page).landscape) std::swap(size.width_mm, size.height_mm);
   return size;
 }

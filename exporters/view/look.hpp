@@ -28,7 +28,7 @@ struct Look {
   [[nodiscard]] const Stroke& pen(std::string_view name) const;
   [[nodiscard]] const TextStyle& style(std::string_view name) const;
   [[nodiscard]] const std::vector<std::string>& text(std::string_view name) const;
-  /// `paper` as the page wants it, upright or on its side.
+  /// `paper` as the page wants it, upright or on its side. Throws Error(input) for one that is not there.
   [[nodiscard]] PageSize size(std::string_view page, std::string_view paper) const;
   /// A box of a page on that size of paper.
   [[nodiscard]] Box box(std::string_view page, std::string_view name, PageSize size) const;

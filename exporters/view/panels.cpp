@@ -107,8 +107,8 @@ Detail detail_drawn(Canvas& canvas, const Fit& fit, const SideScene& scene, cons
       draft.note(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance, units));
   }
   draft.note(upright_top - 5 * scene.head_up,
-             fmt::format("head line: nod {}°, lean {}°", number_text(Angle::rad(posture.pitch_rad).deg(), 1),
-                         number_text(Angle::rad(posture.roll_rad).deg(), 1)),
+             fmt::format("head line: nod {}°, lean {}°", number_text(degrees(posture.pitch_rad), 1),
+                         number_text(degrees(posture.roll_rad), 1)),
              "note", 4);
   return {at.reduction, draft.finish()};
 }
@@ -154,9 +154,8 @@ double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, Paper
   const double pi = std::numbers::pi;
   const double up = ahead > 0 ? -scene.upper_leg_rad : pi + scene.upper_leg_rad;
   const double down = ahead > 0 ? scene.lower_leg_rad : pi - scene.lower_leg_rad;
-  draft.angle(
-      at(Point{}), 330 / at.reduction, up, down,
-      fmt::format("{}°\nstring angle", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1)));
+  draft.angle(at(Point{}), 330 / at.reduction, up, down,
+              fmt::format("{}°\nstring angle", number_text(degrees(scene.upper_leg_rad + scene.lower_leg_rad), 1)));
   std::vector<std::pair<Point, std::string>> pins;
   for (const SightRay& ray : scene.rays) pins.emplace_back(at(ray.pin), distance_text(ray.distance_m, units));
   draft.column(std::move(pins), "note", nearest_mm);

@@ -56,9 +56,6 @@ std::vector<Shape> plain_bodies(const AssemblyInput& in, const FitBodies& bodies
 /// How deep a release loop may lie in the cheek when the nock before it lies 1 mm deep.
 constexpr double pressed_most = 2;
 
-/// Where the vanes begin ahead of the nocking point (as the assembly has them).
-constexpr double vane_start_mm = 25;
-
 /// Pieces of a path that begin above `y` on the page: the rim of the crown belongs to the outline, the end of the neck
 /// is where the solid stops, not the archer.
 Path above(const Path& path, double y) {
@@ -79,6 +76,53 @@ Point unit2(Point p) {
   return length > 0 ? (1 / length) * p : Point{0, -1};
 }
 
+/// Everything of a Fit is told of a right-handed archer; in the picture both hands differ in x alone.
+struct Onlooker {
+  const Fit& fit;
+  ViewDirection view;
+  Point operator()(Point3 p) const { return view.picture(as_archer_stands(fit.spec, p)); }
+};
+
+void mark_places(const Fit& fit, const AssemblyInput& in, const Onlooker& picture, SideScene& scene) {
+  const Posture& posture = fit.core.posture;
+  const Face& face = fit.core.face;
+  scene.pupil = picture(posture.pupil);
+  scene.peep = picture(fit.core.peep);
+  scene.nose = picture(posture.to_bow(face, face.at(Landmark::pronasale)));
+  scene.mouth_corner = picture(posture.to_bow(face, mirrored(face.at(Landmark::cheilion))));
+  scene.pivot = picture({in.pivot_x_mm, 0, 0});
+  scene.upper_axle = picture({in.upper.axle_ahead_mm, 0, in.upper.axle_aside_mm});
+  scene.lower_axle = picture({in.lower.axle_ahead_mm, 0, -in.lower.axle_aside_mm});
+  scene.arrow_end = picture({in.arrow_length_mm, 0, 0});
+  scene.pin = picture({in.sight_x_mm, 0, in.pin_height_mm});
+  scene.head_up = unit2(picture(in.head.turned({0, 0, 1})));
+  scene.upper_leg_rad = in.upper.leg_angle_rad;
+  scene.lower_leg_rad = in.lower.leg_angle_rad;
+  for (const Clearance& c : fit.clearances)
+    if (c.name == "arrow-chin" && c.points.size() == 2)
+      scene.chin_on_shaft = picture(c.points[0]), scene.chin_on_skin = picture(c.points[1]);
+}
+
+/// One a distance, each distance once.
+std::vector<SightRay> sight_rays(const Fit& fit, const Onlooker& picture) {
+  using enum Key;
+  const Spec& spec = fit.spec;
+  const SightGeometry geometry = geometry_of(spec, fit.core.peep);
+  const Point3& pupil = fit.core.posture.pupil;
+  std::vector<double> told;
+  std::vector<SightRay> rays;
+  for (const double distance : {spec.value(distances_near), spec.value(distances_fit), spec.value(distances_far)}) {
+    if (std::ranges::find(told, distance) != told.end()) continue;
+    told.push_back(distance);
+    const SightMark mark =
+        sight_mark(shot_of(spec, fit.core.drag_coefficient), geometry, body_of(spec), distance / 1000);
+    const double back = fit.core.peep.x - pupil.x;
+    rays.push_back({distance / 1000, picture({pupil.x, 0, fit.core.peep.z + back * std::tan(mark.launch_rad)}),
+                    picture({geometry.pin_x_mm, 0, mark.pin_height_mm})});
+  }
+  return rays;
+}
+
 }  // namespace
 
 SideScene side_scene(const Fit& fit) {
@@ -91,8 +135,6 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   const ViewDirection view = side_of(in.right_handed);
   const Pose pose = in.right_handed ? in.head : in.head.mirrored();
   const FitBodies bodies = fit_bodies(in);
-  // Everything of a Fit is told of a right-handed archer; in the picture both hands differ in x alone.
-  const auto picture = [&](Point3 p) { return view.picture(as_archer_stands(fit.spec, p)); };
 
   // Skin gives: what is pressed into it is drawn whole, as if the head stood that much farther from the viewer.
   double pressed_mm = 0;
@@ -106,9 +148,8 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
       groups[part.name == "head" ? 0 : 1].push_back(part.name == "head" ? part.shape.moved(behind) : part.shape);
   for (Shape& shape : plain_bodies(in, bodies)) groups[1].push_back(std::move(shape));
 
-  const Posture& posture = fit.core.posture;
   const Point3 gaze =
-      solid::unit(as_archer_stands(fit.spec, fit.core.peep) - as_archer_stands(fit.spec, posture.pupil));
+      solid::unit(as_archer_stands(fit.spec, fit.core.peep) - as_archer_stands(fit.spec, fit.core.posture.pupil));
   const double vane = in.shaft_diameter_mm / 2 + in.vane_height_mm;
   const std::vector<Rod> in_front{
       bodies.upper_leg,
@@ -133,35 +174,9 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   scene.bow_box = Path(scene.bow.sharp).append(scene.bow.outline).bounds();
   scene.face = face.get();
 
-  scene.pupil = picture(posture.pupil);
-  scene.peep = picture(fit.core.peep);
-  scene.nose = picture(posture.to_bow(fit.core.face, fit.core.face.at(Landmark::pronasale)));
-  scene.mouth_corner = picture(posture.to_bow(fit.core.face, mirrored(fit.core.face.at(Landmark::cheilion))));
-  scene.pivot = picture({in.pivot_x_mm, 0, 0});
-  scene.upper_axle = picture({in.upper.axle_ahead_mm, 0, in.upper.axle_aside_mm});
-  scene.lower_axle = picture({in.lower.axle_ahead_mm, 0, -in.lower.axle_aside_mm});
-  scene.arrow_end = picture({in.arrow_length_mm, 0, 0});
-  scene.pin = picture({in.sight_x_mm, 0, in.pin_height_mm});
-  scene.head_up = unit2(picture(in.head.turned({0, 0, 1})));
-  scene.upper_leg_rad = in.upper.leg_angle_rad;
-  scene.lower_leg_rad = in.lower.leg_angle_rad;
-  for (const Clearance& c : fit.clearances)
-    if (c.name == "arrow-chin" && c.points.size() == 2)
-      scene.chin_on_shaft = picture(c.points[0]), scene.chin_on_skin = picture(c.points[1]);
-
-  std::vector<double> told;
-  for (const double distance :
-       {fit.spec.value(Key::distances_near), fit.spec.value(Key::distances_fit), fit.spec.value(Key::distances_far)}) {
-    if (std::ranges::find(told, distance) != told.end()) continue;
-    told.push_back(distance);
-    const SightGeometry geometry = geometry_of(fit.spec, fit.core.peep);
-    const SightMark mark =
-        sight_mark(shot_of(fit.spec, fit.core.drag_coefficient), geometry, body_of(fit.spec), distance / 1000);
-    const double back = fit.core.peep.x - posture.pupil.x;
-    scene.rays.push_back({distance / 1000,
-                          picture({posture.pupil.x, 0, fit.core.peep.z + back * std::tan(mark.launch_rad)}),
-                          picture({geometry.pin_x_mm, 0, mark.pin_height_mm})});
-  }
+  const Onlooker picture{fit, view};
+  mark_places(fit, in, picture, scene);
+  scene.rays = sight_rays(fit, picture);
   return scene;
 }
 

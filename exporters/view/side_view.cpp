@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 
-#include "engine/quantity/error.hpp"
 #include "exporters/view/title_block.hpp"
 
 namespace peepwright {
@@ -16,9 +15,7 @@ using view::scale_text;
 using view::TitleBlock;
 
 std::string labels_of(const Spec& spec) {
-  std::string out;
-  for (const std::string* label : {&spec.bow_label, &spec.arrow_label})
-    if (!label->empty()) out += (out.empty() ? "" : "; ") + *label;
+  const std::string out = joined_labels({spec.bow_label, spec.arrow_label}, "; ");
   return out.empty() ? "not named" : out;
 }
 
@@ -26,8 +23,6 @@ std::string labels_of(const Spec& spec) {
 
 Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& options) {
   const Look& look = view::drawing_look();
-  if (!look.papers.contains(options.paper))
-    throw Error(ErrorCode::input, fmt::format("\"{}\" is no paper this knows: a4 or letter.", options.paper));
   Canvas canvas;
   const PageSize size = look.size("side_view", options.paper);
   canvas.new_page(size);
@@ -51,9 +46,8 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   title.legend(scene.rays, options.units);
   title.row({{"how the string angle was found", std::string(text_of(fit.core.legs.source))}});
   title.row({{"hand", std::string(text_of(fit.spec.hand))},
-             {"head turned", fmt::format("{}°", number_text(Angle::rad(fit.core.posture.yaw_rad).deg(), 1))},
-             {"string angle",
-              fmt::format("{}°", number_text(Angle::rad(scene.upper_leg_rad + scene.lower_leg_rad).deg(), 1))}});
+             {"head turned", fmt::format("{}°", number_text(degrees(fit.core.posture.yaw_rad), 1))},
+             {"string angle", fmt::format("{}°", number_text(degrees(scene.upper_leg_rad + scene.lower_leg_rad), 1))}});
   title.row({{"units", options.units == PaperUnits::inches ? "in" : "mm"},
              {"scale", scale_text(detail_reduction) + ", " + scale_text(whole_reduction)}});
   title.row({{"date", options.date}, {"made with", options.version}});

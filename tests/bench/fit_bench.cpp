@@ -5,15 +5,13 @@
 #include "engine/face/face.hpp"
 #include "engine/fit/budget.hpp"
 #include "engine/fit/fit.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
 Spec five_marks() {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  Spec spec = test::shop_spec();
   spec.mark_distances = {Length::m(10), Length::m(20), Length::m(30), Length::m(50), Length::m(70)};
   return spec;
 }

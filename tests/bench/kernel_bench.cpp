@@ -11,6 +11,7 @@
 #include "engine/solid/head.hpp"
 #include "engine/solid/parts.hpp"
 #include "engine/sweep/plan.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace {
 
@@ -84,8 +85,7 @@ void compare(const char* name, const SweepPlan& plan, bool new_heads) {
 }  // namespace
 
 int main() {
-  const Spec bow = parse_spec(
-      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+  const Spec bow = peepwright::test::shop_spec();
   compare("shared head", SweepPlan(bow, {parse_variation("archer.face.eye_to_arrow=85 mm..105 mm/1 mm")}, std::nullopt),
           false);
   compare("a face of its own", SweepPlan(bow, {}, Population("adult-male:20")), true);

@@ -10,6 +10,7 @@
 
 #include "engine/sweep/run.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace {
 
@@ -39,8 +40,7 @@ void compare(const char* name, const SweepPlan& plan) {
 }  // namespace
 
 int main() {
-  const Spec bow = parse_spec(
-      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+  const Spec bow = peepwright::test::shop_spec();
   double load[1]{};
   if (::getloadavg(load, 1) == 1) fmt::print("load average before: {:.2f}\n", load[0]);
   compare("shared head", SweepPlan(bow, {parse_variation("sight.extension=100 mm..250 mm/0.01 mm")}, std::nullopt));

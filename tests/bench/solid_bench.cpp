@@ -7,18 +7,13 @@
 #include "engine/solid/parts.hpp"
 #include "exporters/mesh/mesh_export.hpp"
 #include "exporters/step/step.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright::solid {
 namespace {
 
 const AssemblyInput& input() {
-  static const AssemblyInput in = [] {
-    Spec spec;
-    spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-    spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-    spec.give(Key::bow_draw_length, Length::in(29.5).mm());
-    return assembly_of(solve_fit(spec));
-  }();
+  static const AssemblyInput in = assembly_of(solve_fit(test::shop_spec()));
   return in;
 }
 

@@ -9,21 +9,19 @@
 
 #include "engine/sweep/run.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
-Spec bow() {
-  return parse_spec(
-      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
-}
-
 /// One face and one bow; the sight's extension varies, or where on the face the arrow lies.
-SweepPlan one_face() { return {bow(), {parse_variation("sight.extension=100 mm..250 mm/0.15 mm")}, std::nullopt}; }
-SweepPlan one_face_moved() {
-  return {bow(), {parse_variation("archer.face.eye_to_arrow=80 mm..110 mm/0.03 mm")}, std::nullopt};
+SweepPlan one_face() {
+  return {test::shop_spec(), {parse_variation("sight.extension=100 mm..250 mm/0.15 mm")}, std::nullopt};
 }
-SweepPlan faces() { return {bow(), {}, Population("adult-male:1000")}; }
+SweepPlan one_face_moved() {
+  return {test::shop_spec(), {parse_variation("archer.face.eye_to_arrow=80 mm..110 mm/0.03 mm")}, std::nullopt};
+}
+SweepPlan faces() { return {test::shop_spec(), {}, Population("adult-male:1000")}; }
 
 /// A numeric fit and how far string and nose, arrow and chin, string and mouth corner are apart.
 double fit_with_three_clearances(const Spec& spec, std::shared_ptr<const solid::HeadModel>& head, bool new_head) {
@@ -74,7 +72,7 @@ void rows_shared_head(benchmark::State& state) { rows(state, one_face()); }
 void rows_face_of_its_own(benchmark::State& state) { rows(state, faces()); }
 /// Every variant another bow: the draw cycle, without its spread.
 void rows_bow_of_its_own(benchmark::State& state) {
-  rows(state, SweepPlan(bow(), {parse_variation("bow.axle_to_axle=30 in..36 in/0.2 mm")}, std::nullopt));
+  rows(state, SweepPlan(test::shop_spec(), {parse_variation("bow.axle_to_axle=30 in..36 in/0.2 mm")}, std::nullopt));
 }
 
 void in_threads(benchmark::internal::Benchmark* b) {

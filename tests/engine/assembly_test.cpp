@@ -4,12 +4,15 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
 #include <set>
 
 #include "engine/quantity/error.hpp"
 #include "engine/solid/parts.hpp"
 #include "engine/solid/vec.hpp"
 #include "tests/engine/solid_test_assembly.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright::solid {
 namespace {
@@ -95,6 +98,28 @@ TEST(Assembly, PartsSitWhereTheSolvePutThem) {
   const Box head = named(parts, "head").shape.bounds();
   const Point3 nose = in.head(in.face.at(Landmark::pronasale));
   EXPECT_LT(nose.x, head.high.x + 0.1);
+}
+
+// The strands end flat where the serving ends flat, all round, and slanted at the peep's face alone.
+TEST(Assembly, TheStringLeavesNoGapAtItsServing) {
+  const AssemblyInput in = test::sample_assembly();
+  const FitBodies bodies = fit_bodies(in);
+  const Point3 along = unit(bodies.upper_leg.to);
+  const double served = norm(bodies.upper_serving.to), leg = norm(bodies.upper_leg.to), r = bodies.upper_leg.radius_mm;
+  const auto parts = assembly_parts(HeadModel(in.face), in);
+  const double half = 0.5 * in.peep_body_length_mm / std::cos(in.peep_bore_angle_rad);
+  const auto expect_piece = [&](const char* name, double flat_end, double peep_end) {
+    const Shape& shape = named(parts, name).shape;
+    const double volume = M_PI * r * r * std::abs(peep_end - flat_end);
+    EXPECT_NEAR(shape.volume_mm3(), volume, 1e-6 * volume) << name;
+    const auto mesh = shape.mesh(0.05);
+    const auto at_flat_end = std::ranges::count_if(
+        mesh.vertices, [&](const Point3& p) { return std::abs(dot(p, along) - flat_end) < 1e-6; });
+    EXPECT_GE(at_flat_end, 8) << name;
+    EXPECT_NEAR(mesh.volume_mm3(), volume, 0.01 * volume) << name;
+  };
+  expect_piece("string below peep", served, in.peep_along_string_mm - half);
+  expect_piece("string above peep", leg, in.peep_along_string_mm + half);
 }
 
 TEST(Assembly, SolidsDoNotRunThroughEachOther) {
@@ -231,13 +256,7 @@ TEST(Gaps, TheMountHangsLowerThanTheHousing) {
 }
 
 std::string refusal(const AssemblyInput& in) {
-  try {
-    check_assembly(in);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { check_assembly(in); });
 }
 
 TEST(AssemblyRefuses, NumbersThatCannotStandTogether) {

@@ -11,6 +11,8 @@
 #include "engine/bow/force_draw_fit.hpp"
 #include "engine/bow/lateral_stiffness.hpp"
 #include "engine/quantity/error.hpp"
+#include "tests/shared/refusal.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -18,15 +20,7 @@ namespace {
 using testing::HasSubstr;
 using unit::inch_mm;
 
-CatalogueBow shop_bow(double let_off = 0.75) {
-  CatalogueBow b;
-  b.axle_to_axle_mm = 33 * inch_mm;
-  b.brace_height_mm = 6.75 * inch_mm;
-  b.draw_length_to_pivot_mm = 27.75 * inch_mm;
-  b.peak_weight_n = 60 * unit::pound_force_n;
-  b.let_off = let_off;
-  return b;
-}
+CatalogueBow shop_bow(double let_off = 0.75) { return test::shop_bow(let_off); }
 
 TEST(Families, EveryRangeHoldsTheDesignAndSetsWhatItGets) {
   const BowDesign own;
@@ -202,14 +196,8 @@ TEST(ForceDrawFit, NoisyReadingsAreFittedToTheirNoise) {
 }
 
 TEST(ForceDrawFit, RefusesTablesThatCannotBe) {
-  const auto refusal = [](const std::vector<ForceDrawPoint>& table) -> std::string {
-    try {
-      fit_force_draw(shop_bow(), table);
-    } catch (const Error& e) {
-      EXPECT_EQ(e.code(), ErrorCode::input);
-      return e.what();
-    }
-    return "accepted";
+  const auto refusal = [](const std::vector<ForceDrawPoint>& table) {
+    return test::refusal([&] { fit_force_draw(shop_bow(), table); });
   };
   EXPECT_THAT(refusal({}), HasSubstr("0 readings"));
   std::vector<ForceDrawPoint> t = measured(0).table;

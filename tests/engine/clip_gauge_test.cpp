@@ -14,6 +14,7 @@
 #include "engine/solid/vec.hpp"
 #include "exporters/mesh/mesh_export.hpp"
 #include "exporters/step/step.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright::solid {
 namespace {
@@ -213,10 +214,7 @@ TEST(ClipGauge, GoesOutAsFiles) {
 }
 
 TEST(ClipGauge, TakesItsSizesFromTheFit) {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  Spec spec = test::shop_spec();
   spec.give(Key::gauge_wall, 2);
   spec.give(Key::peep_bore_angle, Angle::deg(90).rad());
   const Fit fit = solve_fit(spec);

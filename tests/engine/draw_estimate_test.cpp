@@ -9,6 +9,7 @@
 
 #include "engine/bow/lateral_stiffness.hpp"
 #include "engine/bow/string_legs.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -17,10 +18,7 @@ using enum Key;
 using testing::HasSubstr;
 
 Spec shop_bow() {
-  Spec spec;
-  spec.give(bow_axle_to_axle, Length::in(33).mm());
-  spec.give(bow_brace_height, Length::in(6.75).mm());
-  spec.give(bow_draw_length, Length::in(29.5).mm());
+  Spec spec = test::shop_spec();
   spec.give(bow_peak_weight, Force::lbf(60).n());
   spec.give(bow_let_off, 0.8);
   return spec;
@@ -127,6 +125,12 @@ TEST(ForceDrawTable, WorseReadingsAreLessSure) {
   EXPECT_GT(use_draw_cycle(bad).leg_deviation_rad, use_draw_cycle(good).leg_deviation_rad);
 }
 
+TEST(ForceDrawTable, IsAsSureAsAPersonSaysItsReadingsAre) {
+  Spec plain = measured(1), poor = measured(1);
+  poor.force_draw_uncertainty = Force::n(15);
+  EXPECT_GT(use_draw_cycle(poor).leg_deviation_rad, 1.1 * use_draw_cycle(plain).leg_deviation_rad);
+}
+
 TEST(ForceDrawTable, IsNamedAsTheSource) {
   Spec spec = measured(1);
   use_draw_cycle(spec);
@@ -183,16 +187,13 @@ TEST(DrawEstimate, AngleStandsWhereMostFamiliesMakeNoBow) {
   put(*assumptions, alone);
   const DrawEstimate estimate = use_draw_cycle(spread);
   ASSERT_TRUE(estimate.bow) << estimate.refusal;
-  EXPECT_NEAR(Angle::rad(estimate.leg_deviation_rad).deg(), 3, 1e-9);
+  EXPECT_NEAR(degrees(estimate.leg_deviation_rad), 3, 1e-9);
   EXPECT_EQ(string_legs(alone).upper_rad, string_legs(spread).upper_rad);
 }
 
 /// What tells one bow of a sweep from another: all that the draw cycle reads, and nothing that it does not.
 TEST(DrawEstimate, InputsTellBowsApart) {
-  Spec bow;
-  bow.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  bow.give(Key::bow_brace_height, Length::in(6.75).mm());
-  bow.give(Key::bow_draw_length, Length::in(29.5).mm());
+  const Spec bow = test::shop_spec();
   for (const Key key :
        {Key::bow_axle_to_axle, Key::bow_brace_height, Key::bow_draw_length, Key::bow_peak_weight, Key::bow_let_off,
         Key::bow_nock_above_centre, Key::string_strands, Key::limb_length, Key::limb_angle, Key::limb_preload}) {

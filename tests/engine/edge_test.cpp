@@ -7,16 +7,17 @@
 
 #include "engine/fit/budget.hpp"
 #include "engine/fit/fit.hpp"
+#include "tests/engine/between.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
-Spec shop_bow() {
-  Spec spec;
+using test::between;
+
+Spec shop_man() {
+  Spec spec = test::shop_spec();
   spec.build = Build::adult_male;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
   return spec;
 }
 
@@ -60,7 +61,7 @@ TEST(Edges, EveryKeyAtBothEndsOfItsRange) {
   for (const KeyInfo& row : all_keys()) {
     if (row.absence == Absence::hidden) continue;
     for (const double edge : {row.least, row.most}) {
-      Spec spec = shop_bow();
+      Spec spec = shop_man();
       spec.give(row.key, edge);
       (keeps_the_laws(spec) ? solved : refused) += 1;
     }
@@ -70,7 +71,7 @@ TEST(Edges, EveryKeyAtBothEndsOfItsRange) {
 }
 
 TEST(Edges, BudgetOfAnExtremeButPossibleBowIsFinite) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::bow_axle_to_axle, Length::in(24).mm());
   spec.give(Key::face_percentile, 99);
   const CoreFit fit = solve_core(spec);
@@ -79,14 +80,8 @@ TEST(Edges, BudgetOfAnExtremeButPossibleBowIsFinite) {
   EXPECT_GT(budget.combined_mm, 1);
 }
 
-/// A number between two bounds, fine enough to hit odd places; shrinks to the lower bound.
-double between(double low, double high) {
-  constexpr int parts = 10000;
-  return low + (high - low) * *rc::gen::inRange(0, parts + 1) / parts;
-}
-
 RC_GTEST_PROP(Properties, RandomSpecsAreSolvedOrRefused, ()) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.build = *rc::gen::element(Build::adult_male, Build::adult_female, Build::adult_mean);
   for (const KeyInfo& row : all_keys()) {
     if (row.absence == Absence::hidden || *rc::gen::inRange(0, 14) != 0) continue;

@@ -7,6 +7,7 @@
 
 #include "engine/bow/full_draw.hpp"
 #include "engine/quantity/error.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -14,16 +15,7 @@ namespace {
 using Eigen::Vector2d;
 using unit::inch_mm;
 
-CatalogueBow shop_bow(double nock_mm = 0) {
-  CatalogueBow b;
-  b.axle_to_axle_mm = 33 * inch_mm;
-  b.brace_height_mm = 6.75 * inch_mm;
-  b.draw_length_to_pivot_mm = 27.75 * inch_mm;
-  b.peak_weight_n = 60 * unit::pound_force_n;
-  b.let_off = 0.8;
-  b.nock_above_centre_mm = nock_mm;
-  return b;
-}
+CatalogueBow shop_bow(double nock_mm = 0) { return test::shop_bow(0.8, nock_mm); }
 
 ElasticDraw elastic(const CatalogueBow& bow, const StringData& strings) {
   const SizedBow s = size_to_catalogue(bow);

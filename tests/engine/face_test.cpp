@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/face/statistics.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright {
 namespace {
@@ -92,12 +93,7 @@ TEST(Face, NoFaceIsRefusedWithTwoLandmarksNamed) {
   const auto refusal = [](std::initializer_list<std::pair<Key, double>> measures) -> std::string {
     Spec spec = of(Build::adult_male);
     for (const auto& [key, value] : measures) spec.give(key, value);
-    try {
-      make_face(spec);
-    } catch (const Error& e) {
-      return e.what();
-    }
-    return "accepted";
+    return test::refusal([&] { make_face(spec); });
   };
   EXPECT_THAT(refusal({{Key::face_mouth_corner_below_eye, 88}, {Key::face_hollow_below_eye, 90}}),
               testing::AllOf(testing::HasSubstr("cheilion"), testing::HasSubstr("sublabiale")));

@@ -9,16 +9,14 @@
 #include "engine/fit/budget.hpp"
 #include "engine/fit/propagate.hpp"
 #include "engine/fit/verify.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
-Spec shop_bow() {
-  Spec spec;
+Spec shop_man() {
+  Spec spec = test::shop_spec();
   spec.build = Build::adult_male;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
   return spec;
 }
 
@@ -31,13 +29,13 @@ TiedReading reading(double mark_mm, double height_mm = 0, double eye_mm = 0) {
 }
 
 TEST(Fit, PeepHeightIsAlongTimesSine) {
-  const CoreFit fit = solve_core(shop_bow());
+  const CoreFit fit = solve_core(shop_man());
   EXPECT_NEAR(fit.peep_height_mm, fit.posture.along_string_mm * std::sin(fit.legs.upper_rad), 1e-9);
   EXPECT_NEAR(fit.mark_mm, fit.posture.along_string_mm - 3.5, 1e-9);
 }
 
 TEST(Fit, EyeStandsOnTheLineThroughPinAndPeep) {
-  const Spec spec = shop_bow();
+  const Spec spec = shop_man();
   const CoreFit fit = solve_core(spec);
   const SightGeometry geometry = geometry_of(spec, fit.peep);
   const double pin = pin_height_mm(geometry, fit.line_down_rad);
@@ -46,26 +44,26 @@ TEST(Fit, EyeStandsOnTheLineThroughPinAndPeep) {
 }
 
 TEST(Fit, LeftHandedIsTheMirrorImage) {
-  Spec left = shop_bow();
+  Spec left = shop_man();
   left.hand = Hand::left;
-  const Fit r = solve_fit(shop_bow()), l = solve_fit(left);
+  const Fit r = solve_fit(shop_man()), l = solve_fit(left);
   EXPECT_EQ(r.core.mark_mm, l.core.mark_mm);
   EXPECT_EQ(r.core.posture.yaw_rad, l.core.posture.yaw_rad);
   const Point3 mouth = r.core.posture.to_bow(r.core.face, mirrored(r.core.face.at(Landmark::cheilion)));
-  EXPECT_EQ(as_archer_stands(left, mouth).y, -as_archer_stands(shop_bow(), mouth).y);
+  EXPECT_EQ(as_archer_stands(left, mouth).y, -as_archer_stands(shop_man(), mouth).y);
   EXPECT_NE(mouth.y, 0);
 }
 
 TEST(Fit, AMeasuredEyeHeightIsKept) {
   for (const double eye : {75.0, 90.0, 105.0}) {
-    Spec spec = shop_bow();
+    Spec spec = shop_man();
     spec.give(Key::face_eye_to_arrow, eye);
     EXPECT_NEAR(solve_core(spec).posture.pupil.z, eye, 1.0);
   }
 }
 
 TEST(Fit, SourcesGoBestFirst) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   EXPECT_EQ(solve_core(spec).legs.source, LegSource::assumed_travel);
   spec.give(Key::full_draw_axle_to_axle, Length::in(29.5).mm());
   spec.give(Key::full_draw_axle_set_back, 195);
@@ -79,7 +77,7 @@ TEST(Fit, SourcesGoBestFirst) {
 }
 
 TEST(Fit, NockAboveCentreMakesTheUpperLegFlatter) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::bow_nock_above_centre, 10);
   const StringLegs legs = string_legs(spec);
   EXPECT_LT(legs.upper_rad, legs.lower_rad);
@@ -90,7 +88,7 @@ TEST(Fit, NockAboveCentreMakesTheUpperLegFlatter) {
 }
 
 TEST(Fit, TiedPeepStaysWhereItIsTied) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   for (const double mark : {105.0, 130.0, 150.0}) {
     spec.give(Key::tied_mark, mark);
     EXPECT_NEAR(solve_core(spec, Peep::tied).mark_mm, mark, 0.3);
@@ -99,7 +97,7 @@ TEST(Fit, TiedPeepStaysWhereItIsTied) {
 
 TEST(Fit, MarksStandBetweenTheDistancesInTheirOwnUnit) {
   const auto marks = [](std::initializer_list<std::pair<Key, Length>> given) {
-    Spec spec = shop_bow();
+    Spec spec = shop_man();
     for (const auto& [key, distance] : given) spec.give(key, distance.mm());
     return mark_distances_m(spec);
   };
@@ -116,7 +114,7 @@ TEST(Fit, MarksStandBetweenTheDistancesInTheirOwnUnit) {
 }
 
 TEST(Fit, DragFromTwoMarksGivesThatDragBack) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::arrow_drag_coefficient, 1.9);
   const CoreFit known = solve_core(spec);
   const Shot shot = shot_of(spec, 1.9);
@@ -133,9 +131,9 @@ TEST(Fit, DragFromTwoMarksGivesThatDragBack) {
 }
 
 TEST(Fit, HeadShiftIsZeroAgainstItselfAndOppositeTheOtherWay) {
-  Spec shorter = shop_bow();
+  Spec shorter = shop_man();
   shorter.give(Key::bow_axle_to_axle, Length::in(29).mm());
-  const CoreFit a = solve_core(shop_bow()), b = solve_core(shorter);
+  const CoreFit a = solve_core(shop_man()), b = solve_core(shorter);
   EXPECT_EQ(head_shift(a, a).forward_mm, 0);
   EXPECT_EQ(head_shift(a, b).forward_mm, -head_shift(b, a).forward_mm);
   EXPECT_GT(std::abs(head_shift(b, a).forward_mm), 1);  // a sharper string brings the head forward or back
@@ -191,7 +189,7 @@ TEST(Propagate, GumExampleH1) {
 }
 
 TEST(Budget, SumsAndShrinksWithMeasuring) {
-  const Spec spec = shop_bow();
+  const Spec spec = shop_man();
   const CoreFit fit = solve_core(spec);
   const Budget budget = mark_budget(spec, fit);
   double squares = 0;
@@ -208,7 +206,7 @@ TEST(Budget, SumsAndShrinksWithMeasuring) {
 
 TEST(Budget, SensitivityOfTheMarkToTheStringAngleIsTheFormula) {
   // s = H / sin θ at a measured height: ds/dθ = −H cos θ / sin² θ, and the included angle is twice θ.
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
   spec.give(Key::face_eye_to_arrow, 90);
   const CoreFit fit = solve_core(spec);
@@ -224,7 +222,7 @@ TEST(Budget, SensitivityOfTheMarkToTheStringAngleIsTheFormula) {
 }
 
 TEST(Budget, AdviceIsTheBudgetOneWouldGet) {
-  const Spec spec = shop_bow();
+  const Spec spec = shop_man();
   const CoreFit fit = solve_core(spec);
   const double expanded = mark_budget(spec, fit).expanded_mm();
   const auto advice = what_to_measure_next(spec, fit, expanded);
@@ -234,7 +232,7 @@ TEST(Budget, AdviceIsTheBudgetOneWouldGet) {
 }
 
 TEST(Verify, ReadingsThatAgreeWithTheFitLeaveThePeepAlone) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::face_eye_to_arrow, 90);
   const CoreFit fit = solve_core(spec);
   const Verification v = verify_tied(spec, reading(fit.mark_mm, fit.peep_height_mm));
@@ -244,7 +242,7 @@ TEST(Verify, ReadingsThatAgreeWithTheFitLeaveThePeepAlone) {
 
 TEST(Verify, ABowWithAnotherAngleMovesThePeepByTheFormula) {
   // Face and mark are known well, the reading says that the string is a degree steeper than was thought. s = H / sin θ.
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::face_eye_to_arrow, 90);
   const CoreFit fit = solve_core(spec);
   const double steeper = fit.legs.upper_rad + 1 * unit::degree_rad;
@@ -259,7 +257,7 @@ TEST(Verify, ABowWithAnotherAngleMovesThePeepByTheFormula) {
 }
 
 TEST(Verify, APeepTiedTwentyTooLowIsMovedTwentyUp) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
   spec.give(Key::face_eye_to_arrow, 92);
   const CoreFit fit = solve_core(spec);
@@ -271,7 +269,7 @@ TEST(Verify, APeepTiedTwentyTooLowIsMovedTwentyUp) {
 }
 
 TEST(Verify, AHeightSaysNothingAboutTheFaceUnlessTheArcherIsComfortable) {
-  const Spec spec = shop_bow();
+  const Spec spec = shop_man();
   TiedReading low = reading(110, 74);
   const Verification forced = verify_tied(spec, low);
   EXPECT_NEAR(forced.wanted_height_mm, forced.wanted_height_before_mm, 1e-9);
@@ -282,7 +280,7 @@ TEST(Verify, AHeightSaysNothingAboutTheFaceUnlessTheArcherIsComfortable) {
 }
 
 TEST(Verify, WithoutAMarkTheFilesTiedMarkCounts) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::face_eye_to_arrow, 92);
   spec.give(Key::tied_mark, 109);
   TiedReading only_height = reading(109);
@@ -292,7 +290,7 @@ TEST(Verify, WithoutAMarkTheFilesTiedMarkCounts) {
 }
 
 TEST(Verify, ReadingsThatContradictTheFilesAreRefused) {
-  Spec spec = shop_bow();
+  Spec spec = shop_man();
   spec.give(Key::full_draw_string_angle, 88 * unit::degree_rad);
   EXPECT_NO_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(44 * unit::degree_rad))));
   EXPECT_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(52 * unit::degree_rad))), Error);
@@ -300,7 +298,7 @@ TEST(Verify, ReadingsThatContradictTheFilesAreRefused) {
 }
 
 TEST(Verify, WhatIsMeasuredMakesItSurer) {
-  const Spec spec = shop_bow();
+  const Spec spec = shop_man();
   const auto u = [&](const TiedReading& r) { return verify_tied(spec, r).move_uncertainty_mm; };
   const double only_mark = u(reading(130)), both = u(reading(130, 86)), all = u(reading(130, 86, 88));
   EXPECT_LT(both, only_mark);  // the angle is known better
@@ -308,7 +306,7 @@ TEST(Verify, WhatIsMeasuredMakesItSurer) {
 }
 
 TEST(Verify, RefusesReadingsThatNoBowGives) {
-  const Spec spec = shop_bow();
+  const Spec spec = shop_man();
   EXPECT_THROW(verify_tied(spec, {}), Error);
   EXPECT_THROW(verify_tied(spec, reading(95, 150)), Error);
   EXPECT_THROW(verify_tied(spec, reading(5)), Error);

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/spec/spec.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright {
 namespace {
@@ -28,13 +29,7 @@ std::string replaced(std::string_view what, std::string_view with) {
 }
 
 std::string refusal(const std::string& text) {
-  try {
-    parse_spec({{"a.toml", text}});
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { parse_spec({{"a.toml", text}}); });
 }
 
 TEST(ForceDrawKey, IsReadInItsUnits) {
@@ -88,6 +83,23 @@ TEST(ForceDrawKey, EachMistakeHasItsPlaceAndRemedy) {
   for (const auto& c : cases)
     EXPECT_THAT(refusal(bow_with(c.table)),
                 AllOf(StartsWith("a.toml:"), HasSubstr("bow.force_draw: "), HasSubstr(c.part)));
+}
+
+TEST(ForceDrawKey, ItsReadingsHaveOneUncertainty) {
+  const auto with = [](const std::string& value) {
+    return bow_with(std::string(good), "[uncertainty.bow]\nforce_draw = " + value + "\n");
+  };
+  EXPECT_FALSE(parse_spec({{"a.toml", bow_with(std::string(good))}}).force_draw_uncertainty);
+  const Spec spec = parse_spec({{"a.toml", with("\"1 lbf\"")}});
+  ASSERT_TRUE(spec.force_draw_uncertainty);
+  EXPECT_DOUBLE_EQ(spec.force_draw_uncertainty->lbf(), 1);
+  EXPECT_THAT(refusal(with("\"0 N\"")), AllOf(StartsWith("a.toml:7:14: uncertainty.bow.force_draw: 0 N cannot be"),
+                                              HasSubstr("more than 0 to 50 N")));
+  EXPECT_THAT(refusal(with("\"300 N\"")), HasSubstr("300 N cannot be"));
+  EXPECT_THAT(refusal(with("\"1 mm\"")), HasSubstr("has a unit that does not fit here"));
+  EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"7 in\"\ndraw_length = \"29 in\"\n"
+                      "[uncertainty.bow]\nforce_draw = \"1 N\"\n"),
+              HasSubstr("gives the uncertainty of bow.force_draw, which is not given itself"));
 }
 
 TEST(ForceDrawKey, StandsWithCatalogueNumbersAndWithoutCams) {

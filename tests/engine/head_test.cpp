@@ -10,6 +10,7 @@
 #include "engine/solid/head_measures.hpp"
 #include "engine/solid/vec.hpp"
 #include "tests/engine/solid_test_faces.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright::solid {
 namespace {
@@ -233,13 +234,7 @@ TEST(Head, SameFaceGivesTheSameSkin) {
 }
 
 std::string refusal(const Face& face) {
-  try {
-    HeadShape shape(face);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { HeadShape shape(face); });
 }
 
 TEST(HeadRefuses, LandmarksThatCannotBeAFaceNamingBoth) {

@@ -10,14 +10,12 @@
 #include "engine/fit/budget.hpp"
 #include "engine/fit/fit.hpp"
 #include "engine/quantity/format.hpp"
+#include "tests/engine/between.hpp"
 
 namespace peepwright {
 namespace {
 
-double between(double low, double high) {
-  constexpr int parts = 10000;
-  return low + (high - low) * *rc::gen::inRange(0, parts + 1) / parts;
-}
+using test::between;
 
 /// A catalogue bow and an adult, as a shop meets them.
 Spec plausible() {
@@ -67,8 +65,7 @@ std::string written(const Spec& spec, bool other_units) {
         out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? v * 1000 : v, other_units ? "g" : "kg");
         break;
       case Dimension::angle:
-        out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? Angle::rad(v).deg() : v,
-                           other_units ? "deg" : "rad");
+        out += fmt::format("{} = \"{} {}\"\n", row.path, other_units ? degrees(v) : v, other_units ? "deg" : "rad");
         break;
       case Dimension::ratio:
         out += fmt::format("{} = \"{}{}\"\n", row.path, other_units ? 100 * v : v, other_units ? " %" : "");

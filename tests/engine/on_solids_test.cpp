@@ -7,17 +7,12 @@
 
 #include "engine/face/face.hpp"
 #include "engine/solid/vec.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright::solid {
 namespace {
 
-Spec shop_spec() {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
-  return spec;
-}
+using test::shop_spec;
 
 const Gap& named(const std::vector<Gap>& all, const std::string& name) {
   for (const Gap& gap : all)

@@ -7,6 +7,7 @@
 #include "engine/quantity/format.hpp"
 #include "engine/quantity/paper_text.hpp"
 #include "engine/quantity/parse.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright {
 namespace {
@@ -14,13 +15,7 @@ namespace {
 using testing::HasSubstr;
 
 std::string refusal(std::string_view text, Dimension dimension) {
-  try {
-    parse_quantity(text, dimension);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { parse_quantity(text, dimension); });
 }
 
 TEST(ParseLength, ReadsEveryWayAShopWritesIt) {

@@ -17,6 +17,7 @@
 #include "engine/solid/head_shape.hpp"
 #include "engine/solid/vec.hpp"
 #include "engine/spec/spec.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright::test {
 
@@ -24,11 +25,8 @@ using solid::TriangleMesh;
 
 /// The person that is scanned: not the mean.
 inline Spec person() {
-  Spec spec;
+  Spec spec = shop_spec();
   spec.build = Build::adult_male;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
   spec.give(Key::face_percentile, 70);
   spec.give(Key::face_mouth_width, 55);
   return spec;

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "engine/quantity/error.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright {
 namespace {
@@ -25,13 +26,7 @@ CatalogueBow catalogue(double axle_in, double brace_in, double draw_in, double l
 }
 
 std::string refusal(const CatalogueBow& bow, const BowDesign& design = {}) {
-  try {
-    size_to_catalogue(bow, design);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { size_to_catalogue(bow, design); });
 }
 
 // Another implementation of the same equations (design notes, draw cycle). Spread as it was given.

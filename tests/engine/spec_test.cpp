@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/quantity/format.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright {
 namespace {
@@ -23,13 +24,7 @@ draw_length = "29 1/2 in"
 Spec parse(const std::string& text) { return parse_spec({{"a.toml", text}}); }
 
 std::string refusal(const std::vector<std::pair<std::string, std::string>>& texts) {
-  try {
-    parse_spec(texts);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { parse_spec(texts); });
 }
 std::string refusal(const std::string& text) { return refusal({{"a.toml", text}}); }
 

@@ -8,26 +8,14 @@
 #include "engine/face/survey.hpp"
 #include "engine/sweep/plan.hpp"
 #include "engine/sweep/random.hpp"
+#include "tests/shared/refusal.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
+using test::refusal;
 using ::testing::HasSubstr;
-
-Spec bow() {
-  return parse_spec(
-      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
-}
-
-std::string refusal(const std::function<void()>& act) {
-  try {
-    act();
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
-}
 
 TEST(Variation, ReadsRangesWithUnitsAndFractions) {
   const Variation v = parse_variation("bow.axle_to_axle=28 in..36 1/4 in/1/2 in");
@@ -67,7 +55,8 @@ TEST(Variation, RefusesInWords) {
 
 TEST(SweepPlan, GridGoesThroughEveryCombinationLastKeyFastest) {
   const SweepPlan plan(
-      bow(), {parse_variation("bow.axle_to_axle=30 in..32 in/1 in"), parse_variation("bow.let_off=0.7..0.8/0.1")},
+      test::shop_spec(),
+      {parse_variation("bow.axle_to_axle=30 in..32 in/1 in"), parse_variation("bow.let_off=0.7..0.8/0.1")},
       std::nullopt);
   ASSERT_EQ(plan.size(), 6u);
   std::set<std::pair<double, double>> seen;
@@ -81,7 +70,7 @@ TEST(SweepPlan, GridGoesThroughEveryCombinationLastKeyFastest) {
 }
 
 TEST(SweepPlan, VariedKeyKeepsTheUncertaintyOfTheFiles) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.set_uncertainty(Key::bow_axle_to_axle, 7, true);
   const SweepPlan plan(spec, {parse_variation("bow.axle_to_axle=30 in..32 in/1 in")}, std::nullopt);
   EXPECT_EQ(plan.spec_at(1)[Key::bow_axle_to_axle].uncertainty, 7);
@@ -89,7 +78,8 @@ TEST(SweepPlan, VariedKeyKeepsTheUncertaintyOfTheFiles) {
 
 TEST(SweepPlan, LatinHypercubeMeetsEveryPartOfEveryRangeOnce) {
   const SweepPlan plan(
-      bow(), {parse_variation("bow.axle_to_axle=700 mm..900 mm/1 mm"), parse_variation("bow.let_off=0.6..0.9/0.1")},
+      test::shop_spec(),
+      {parse_variation("bow.axle_to_axle=700 mm..900 mm/1 mm"), parse_variation("bow.let_off=0.6..0.9/0.1")},
       std::nullopt, {97, 5});
   ASSERT_EQ(plan.size(), 97u);
   std::set<int> lengths, let_offs;
@@ -114,16 +104,17 @@ TEST(SweepPlan, ShuffleIsAPermutation) {
 TEST(SweepPlan, FingerprintKnowsWhatRowsDependOn) {
   const auto vary = [](const char* text) { return std::vector{parse_variation(text)}; };
   const char* range = "bow.axle_to_axle=30 in..32 in/1 in";
-  const std::string one = SweepPlan(bow(), vary(range), std::nullopt).fingerprint("");
-  EXPECT_EQ(SweepPlan(bow(), vary(range), std::nullopt).fingerprint(""), one);
-  EXPECT_NE(SweepPlan(bow(), vary(range), std::nullopt).fingerprint("x"), one);
-  EXPECT_NE(SweepPlan(bow(), vary("bow.axle_to_axle=30 in..32 in/2 in"), std::nullopt).fingerprint(""), one);
-  EXPECT_NE(SweepPlan(bow(), vary(range), Population("adult-male:1")).fingerprint(""), one);
-  Spec other = bow();
+  const std::string one = SweepPlan(test::shop_spec(), vary(range), std::nullopt).fingerprint("");
+  EXPECT_EQ(SweepPlan(test::shop_spec(), vary(range), std::nullopt).fingerprint(""), one);
+  EXPECT_NE(SweepPlan(test::shop_spec(), vary(range), std::nullopt).fingerprint("x"), one);
+  EXPECT_NE(SweepPlan(test::shop_spec(), vary("bow.axle_to_axle=30 in..32 in/2 in"), std::nullopt).fingerprint(""),
+            one);
+  EXPECT_NE(SweepPlan(test::shop_spec(), vary(range), Population("adult-male:1")).fingerprint(""), one);
+  Spec other = test::shop_spec();
   other.give(Key::bow_let_off, 0.7);
   EXPECT_NE(SweepPlan(other, vary(range), std::nullopt).fingerprint(""), one);
   // Depths that a scan's picks give and no key holds.
-  Spec scanned = bow();
+  Spec scanned = test::shop_spec();
   scanned.placed_marks = {{"sublabiale", {11, 0, -88}}};
   const std::string with_scan = SweepPlan(scanned, vary(range), std::nullopt).fingerprint("");
   EXPECT_NE(with_scan, one);
@@ -133,21 +124,25 @@ TEST(SweepPlan, FingerprintKnowsWhatRowsDependOn) {
 
 TEST(SweepPlan, RefusesInWords) {
   const Variation length = parse_variation("bow.axle_to_axle=30 in..32 in/1 in");
-  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {}, std::nullopt); }), HasSubstr("nothing is varied"));
-  EXPECT_THAT(refusal([&] { SweepPlan(bow(), {length, length}, std::nullopt); }), HasSubstr("varied twice"));
+  EXPECT_THAT(refusal([&] { SweepPlan(test::shop_spec(), {}, std::nullopt); }), HasSubstr("nothing is varied"));
   EXPECT_THAT(refusal([&] {
-                SweepPlan(bow(), {parse_variation("archer.face.face_length=110 mm..120 mm/1 mm")},
+                SweepPlan(test::shop_spec(), {length, length}, std::nullopt);
+              }),
+              HasSubstr("varied twice"));
+  EXPECT_THAT(refusal([&] {
+                SweepPlan(test::shop_spec(), {parse_variation("archer.face.face_length=110 mm..120 mm/1 mm")},
                           Population("adult-male:5"));
               }),
               HasSubstr("by --vary and by --population"));
-  Spec measured = bow();
+  Spec measured = test::shop_spec();
   measured.give(Key::face_eye_to_arrow, 90);
   EXPECT_THAT(refusal([&] { SweepPlan(measured, {}, Population("adult-male:5")); }), HasSubstr("eye_to_arrow"));
   const Variation fine = parse_variation("bow.axle_to_axle=700 mm..900 mm/0.001 mm");
-  EXPECT_THAT(refusal([&] {
-                SweepPlan(bow(), {fine, parse_variation("bow.brace_height=150 mm..200 mm/0.001 mm")}, std::nullopt);
-              }),
-              HasSubstr("more than 1000000000 variants"));
+  EXPECT_THAT(
+      refusal([&] {
+        SweepPlan(test::shop_spec(), {fine, parse_variation("bow.brace_height=150 mm..200 mm/0.001 mm")}, std::nullopt);
+      }),
+      HasSubstr("more than 1000000000 variants"));
   EXPECT_THAT(refusal([] { Population("adult-male"); }), HasSubstr("NAME:N"));
   EXPECT_THAT(refusal([] { Population("adult-male:0"); }), HasSubstr("accepted are 1 to"));
   EXPECT_THAT(refusal([] { Population("adult-male:-3"); }), HasSubstr("whole number"));

@@ -6,27 +6,22 @@
 #include "engine/face/face.hpp"
 #include "engine/fit/budget.hpp"
 #include "engine/sweep/run.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
 using ::testing::HasSubstr;
 
-Spec bow() {
-  return parse_spec(
-      {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
-}
-
 std::vector<SweepRow> all_rows(const SweepPlan& plan, EvaluateOptions options = {}) {
   return Evaluator(plan, plan.base(), options).rows(0, plan.size());
 }
 
 TEST(Sweep, MarksEqualSingleFitsToTheLastDigit) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..36 in/2 in")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.axle_to_axle=30 in..36 in/2 in")}, std::nullopt);
   for (const SweepRow& row : all_rows(plan)) {
     ASSERT_TRUE(row.outcome) << row.problem;
-    Spec spec = parse_spec(
-        {{"bow.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}});
+    Spec spec = test::shop_spec();
     spec.give(Key::bow_axle_to_axle, row.values[0]);
     use_draw_cycle(spec);  // with the spread of families, which the sweep leaves out
     const Fit fit = solve_fit(spec);
@@ -44,10 +39,11 @@ TEST(Sweep, MarksEqualSingleFitsToTheLastDigit) {
 }
 
 TEST(Sweep, FacesOfAPopulationEqualSingleFitsToo) {
-  const SweepPlan plan(bow(), {parse_variation("bow.brace_height=6 in..7 in/1 in")}, Population("adult-female:3:9"));
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.brace_height=6 in..7 in/1 in")},
+                       Population("adult-female:3:9"));
   for (const SweepRow& row : all_rows(plan)) {
     ASSERT_TRUE(row.outcome) << row.problem;
-    Spec spec = bow();
+    Spec spec = test::shop_spec();
     spec.build = Build::adult_female;
     for (std::size_t k = 0; k < plan.keys().size(); ++k) spec.give(plan.keys()[k], row.values[k]);
     use_draw_cycle(spec);
@@ -73,7 +69,7 @@ class LeanSkin : public solid::HeadSurface {
 
 // As in a single fit, the clearances of a scanned archer are to the scan's own skin, and another scan is another sweep.
 TEST(Sweep, ClearancesOfAScanAreToItsOwnSkin) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=30 in..34 in/2 in")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.axle_to_axle=30 in..34 in/2 in")}, std::nullopt);
   const auto skin = std::make_shared<const LeanSkin>(make_face(plan.base()));
   const auto without = all_rows(plan), with = all_rows(plan, {false, skin});
   ASSERT_EQ(with.size(), 3U);
@@ -89,7 +85,7 @@ TEST(Sweep, ClearancesOfAScanAreToItsOwnSkin) {
 }
 
 TEST(Sweep, UncertaintyIsThatOfASingleFit) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=33 in..34 in/1 in")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.axle_to_axle=33 in..34 in/1 in")}, std::nullopt);
   const SweepRow row = all_rows(plan, {true}).front();
   ASSERT_TRUE(row.outcome && row.outcome->expanded_mm);
   Spec spec = plan.spec_at(0);
@@ -100,7 +96,7 @@ TEST(Sweep, UncertaintyIsThatOfASingleFit) {
 /// Common practice, no source: a longer bow has the flatter string at full draw, so the same height above the arrow is
 /// met nearer to the nock; and the head goes back from the target with a string that is less steep.
 TEST(Sweep, LongerBowsHaveShorterMarks) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=29 in..38 in/1 in")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.axle_to_axle=29 in..38 in/1 in")}, std::nullopt);
   const auto rows = all_rows(plan);
   ASSERT_EQ(rows.size(), 10u);
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -112,7 +108,7 @@ TEST(Sweep, LongerBowsHaveShorterMarks) {
 }
 
 TEST(Sweep, ReferenceHasNoShiftAgainstItself) {
-  const SweepPlan plan(bow(), {parse_variation("bow.axle_to_axle=33 in..33 in/1 in")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.axle_to_axle=33 in..33 in/1 in")}, std::nullopt);
   const SweepRow row = all_rows(plan).front();
   ASSERT_TRUE(row.outcome);
   EXPECT_EQ(row.outcome->shift.forward_mm, 0);
@@ -120,7 +116,7 @@ TEST(Sweep, ReferenceHasNoShiftAgainstItself) {
 }
 
 TEST(Sweep, AVariantThatCannotBeIsARowWithItsReason) {
-  const SweepPlan plan(bow(), {parse_variation("bow.draw_length=12 in..30 in/9 in")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.draw_length=12 in..30 in/9 in")}, std::nullopt);
   const auto rows = all_rows(plan);
   ASSERT_EQ(rows.size(), 3u);
   EXPECT_FALSE(rows[0].outcome);
@@ -149,7 +145,7 @@ std::string run_to_text(const SweepPlan& plan, Slice slice, unsigned threads) {
 }
 
 TEST(Sweep, AnyNumberOfThreadsAndAnyPartsGiveTheSameRows) {
-  const SweepPlan plan(bow(), {parse_variation("bow.nock_above_centre=0 mm..20 mm/0.1 mm")}, std::nullopt);
+  const SweepPlan plan(test::shop_spec(), {parse_variation("bow.nock_above_centre=0 mm..20 mm/0.1 mm")}, std::nullopt);
   const std::string one = run_to_text(plan, {0, plan.size()}, 1);
   EXPECT_EQ(run_to_text(plan, {0, plan.size()}, 3), one);
   std::string joined;
@@ -158,7 +154,7 @@ TEST(Sweep, AnyNumberOfThreadsAndAnyPartsGiveTheSameRows) {
 }
 
 TEST(Sweep, StopsWhenAsked) {
-  const SweepPlan plan(bow(), {}, Population("survey-male:4000"));
+  const SweepPlan plan(test::shop_spec(), {}, Population("survey-male:4000"));
   const Evaluator evaluator(plan, plan.base());
   std::atomic<bool> stop{false};
   std::uint64_t handed_out = 0;

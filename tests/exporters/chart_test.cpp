@@ -10,6 +10,7 @@
 #include "exporters/drawing/axis.hpp"
 #include "tests/exporters/chart_sample.hpp"
 #include "tests/exporters/pdf_reader.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright::test {
 namespace {
@@ -165,13 +166,7 @@ TEST(Chart, TheSameBytesEachTime) {
 }
 
 std::string refusal(const Chart& chart, double width, double height) {
-  try {
-    drawn(chart, width, height);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { drawn(chart, width, height); });
 }
 
 TEST(Chart, RefusesInWords) {

@@ -52,11 +52,7 @@ TEST_P(Document, OpensHasTheExactPageAndItsFonts) {
   EXPECT_GT(words, 20U);
 }
 
-INSTANTIATE_TEST_SUITE_P(Drawings, Document, testing::ValuesIn(drawing_samples()), [](const auto& sample) {
-  std::string name = sample.param.name;
-  std::ranges::replace(name, '-', '_');
-  return name;
-});
+INSTANTIATE_TEST_SUITE_P(Drawings, Document, testing::ValuesIn(drawing_samples()), test_name);
 
 TEST(FitSheetNumbers, AreThoseOfFitJson) {
   for (const char* more : {"", "[archer.face]\neye_to_arrow = \"97.3 mm\"\n[peep.tied]\nmark = \"118 mm\""}) {

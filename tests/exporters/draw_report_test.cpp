@@ -7,13 +7,11 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <sstream>
-#include <valijson/adapters/nlohmann_json_adapter.hpp>
-#include <valijson/schema.hpp>
-#include <valijson/schema_parser.hpp>
-#include <valijson/validator.hpp>
 
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/draw_chart.hpp"
+#include "tests/exporters/schema_errors.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -22,17 +20,9 @@ using nlohmann::json;
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-Spec bow() {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
-  return spec;
-}
-
-/// `bow` with readings of its own curve, 1 N off this way and that.
+/// The shop's bow with readings of its own curve, 1 N off this way and that.
 Spec with_table() {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   const FullDraw drawn = draw_cycle_of(spec);
   for (const ForceDrawPoint& p : drawn.curve(25)) {
     const double noise = spec.force_draw.size() % 2 == 0 ? 1 : -1;
@@ -54,17 +44,8 @@ std::vector<std::vector<double>> rows_of(const std::string& csv) {
   return rows;
 }
 
-bool keeps_to_schema(const json& document) {
-  valijson::Schema schema;
-  valijson::SchemaParser parser;
-  const json schema_document = json::parse(draw_schema());
-  parser.populateSchema(valijson::adapters::NlohmannJsonAdapter(schema_document), schema);
-  valijson::Validator validator;
-  return validator.validate(schema, valijson::adapters::NlohmannJsonAdapter(document), nullptr);
-}
-
 TEST(DrawCsv, RowsAreFineHoldTogetherAndAreNamed) {
-  const DrawReport report = make_draw_report(bow(), PaperUnits::inches);
+  const DrawReport report = make_draw_report(test::shop_spec(), PaperUnits::inches);
   const std::string csv = draw_csv(report);
   EXPECT_TRUE(csv.starts_with("draw_to_pivot_mm,draw_length_mm,force_N,upper_leg_deg,lower_leg_deg,closing_mm,"));
   const auto rows = rows_of(csv);
@@ -91,7 +72,7 @@ TEST(DrawTable, StepsAreAtMostAnInch) {
   // ASTM F1832: readings in steps of at most one inch.
   for (const PaperUnits units : {PaperUnits::inches, PaperUnits::millimetres})
     for (const double draw_in : {24.0, 26.3, 28.9999, 29.0, 31.75}) {
-      Spec spec = bow();
+      Spec spec = test::shop_spec();
       spec.give(Key::bow_draw_length, Length::in(draw_in).mm());
       const DrawReport report = make_draw_report(spec, units);
       ASSERT_GT(report.short_table.size(), 12U);
@@ -106,24 +87,24 @@ TEST(DrawTable, StepsAreAtMostAnInch) {
 }
 
 TEST(DrawJson, KeepsToItsSchemaAndSaysWhatTheReportSays) {
-  Spec fast = bow();
+  Spec fast = test::shop_spec();
   fast.give(Key::arrow_speed, 80);
   fast.bow_label = "Å \"quoted\" 弓";
-  for (const Spec& spec : {bow(), fast, with_table()}) {
+  for (const Spec& spec : {test::shop_spec(), fast, with_table()}) {
     const DrawReport report = make_draw_report(spec, PaperUnits::inches);
     json document = json::parse(draw_json(report));
-    EXPECT_TRUE(keeps_to_schema(document));
+    EXPECT_EQ(test::schema_errors(document, draw_schema()), "");
     EXPECT_NEAR(document["force"]["peak_N"].get<double>(), report.bow.peak.force_n, 1e-8);
     EXPECT_EQ(document["curve"].size(), report.table.size());
     EXPECT_EQ(document["columns"].size(), document["curve"][0].size());
     EXPECT_EQ(document["found_by"], spec.force_draw.empty() ? "catalogue" : "force_draw");
     document["force"].erase("let_off");
-    EXPECT_FALSE(keeps_to_schema(document));
+    EXPECT_NE(test::schema_errors(document, draw_schema()), "");
   }
 }
 
 TEST(DrawText, SaysEveryNumberAndEndsWithCautions) {
-  const DrawReport report = make_draw_report(bow(), PaperUnits::inches);
+  const DrawReport report = make_draw_report(test::shop_spec(), PaperUnits::inches);
   const std::string text = draw_text(report, PaperUnits::inches);
   for (const char* word :
        {"peak            60.0 lbf (266.9 N)", "let-off 80.0 %", "stored energy", "string legs", "closing",
@@ -140,7 +121,7 @@ TEST(DrawText, SaysEveryNumberAndEndsWithCautions) {
 }
 
 TEST(DrawText, SetsTheSpeedAgainstTheOneGiven) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::arrow_speed, 75);
   spec.give(Key::arrow_mass, 0.0255);
   const DrawReport report = make_draw_report(spec, PaperUnits::millimetres);
@@ -155,7 +136,7 @@ TEST(DrawText, SetsTheSpeedAgainstTheOneGiven) {
 }
 
 TEST(DrawReport, SidewaysGiveReachesTheTargetByTriangles) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::distances_far, 50000);
   const DrawReport report = make_draw_report(spec, PaperUnits::millimetres);
   for (const FacePresses* hand : {&report.hand_follows, &report.hand_stays})
@@ -170,11 +151,12 @@ TEST(DrawReport, SidewaysGiveReachesTheTargetByTriangles) {
 }
 
 TEST(DrawReport, PeepIsWhereItIsTied) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::tied_mark, 140);
   const DrawReport report = make_draw_report(spec, PaperUnits::millimetres);
   EXPECT_NEAR(report.peep_along_mm, 140 + spec.value(Key::string_nock_height) / 2, 1);
-  EXPECT_GT(std::abs(make_draw_report(bow(), PaperUnits::millimetres).peep_along_mm - report.peep_along_mm), 1);
+  EXPECT_GT(std::abs(make_draw_report(test::shop_spec(), PaperUnits::millimetres).peep_along_mm - report.peep_along_mm),
+            1);
 }
 
 TEST(DrawReport, SaysThatTheTableWasUsed) {
@@ -189,11 +171,20 @@ TEST(DrawReport, SaysThatTheTableWasUsed) {
   EXPECT_EQ(fit.fit.core.legs.source, LegSource::force_draw);
   EXPECT_THAT(report_text(fit, PaperUnits::inches),
               HasSubstr("string angle: by the draw cycle, from the measured draw-force table"));
-  EXPECT_LT(fit.budget.expanded_mm(), make_report(bow(), std::nullopt).budget.expanded_mm());
+  EXPECT_LT(fit.budget.expanded_mm(), make_report(test::shop_spec(), std::nullopt).budget.expanded_mm());
+}
+
+TEST(FitJson, KeepsItsSchemaWithADrawForceTable) {
+  Spec spec = with_table();
+  spec.force_draw_uncertainty = Force::n(3);
+  const json document = json::parse(report_json(make_report(spec, std::nullopt)));
+  EXPECT_EQ(test::schema_errors(document, fit_schema()), "");
+  EXPECT_EQ(document["inputs"]["bow.force_draw"].size(), spec.force_draw.size());
+  EXPECT_EQ(document["inputs"]["uncertainty.bow.force_draw"], 3);
 }
 
 TEST(DrawReport, RefusesWhatIsNoBow) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::bow_brace_height, Length::in(12).mm());
   spec.give(Key::bow_draw_length, Length::in(16).mm());
   EXPECT_THROW(make_draw_report(spec, PaperUnits::inches), Error);
@@ -203,16 +194,16 @@ TEST(DrawReport, RefusesWhatIsNoBow) {
 }
 
 TEST(FitReport, HasABlockOnTheBow) {
-  const std::string text = report_text(make_report(bow(), std::nullopt), PaperUnits::inches);
+  const std::string text = report_text(make_report(test::shop_spec(), std::nullopt), PaperUnits::inches);
   EXPECT_THAT(text, HasSubstr("\nThe bow\n  peak 60.0 lbf (266.9 N), holding 12.0 lbf (53.4 N), stored "));
   EXPECT_THAT(text, HasSubstr("1 lbf (4.4 N) of face pressure moves the arrow's tail"));
-  FitReport without = make_report(bow(), std::nullopt);
+  FitReport without = make_report(test::shop_spec(), std::nullopt);
   without.draw.bow.reset();
   EXPECT_THAT(report_text(without, PaperUnits::inches), Not(HasSubstr("\nThe bow\n")));
 }
 
 TEST(DrawChart, IsTheSameEachTimeAndInEveryFormat) {
-  for (const Spec& spec : {bow(), with_table()})
+  for (const Spec& spec : {test::shop_spec(), with_table()})
     for (const PaperUnits units : {PaperUnits::inches, PaperUnits::millimetres}) {
       const DrawReport report = make_draw_report(spec, units);
       const Canvas a = draw_force_chart(report, units), b = draw_force_chart(report, units);

@@ -84,4 +84,10 @@ const std::vector<DrawingSample>& drawing_samples() {
   return all;
 }
 
+std::string test_name(const testing::TestParamInfo<DrawingSample>& sample) {
+  std::string name = sample.param.name;
+  std::ranges::replace(name, '-', '_');
+  return name;
+}
+
 }  // namespace peepwright::test

@@ -2,6 +2,8 @@
 // One drawing of every kind, as the program makes them; the version that they name is not in them.
 #pragma once
 
+#include <gtest/gtest.h>
+
 #include <functional>
 #include <ostream>
 #include <string>
@@ -18,5 +20,8 @@ struct DrawingSample {
 inline void PrintTo(const DrawingSample& sample, std::ostream* out) { *out << sample.name; }
 
 const std::vector<DrawingSample>& drawing_samples();
+
+/// The sample's name as a test may be called.
+std::string test_name(const testing::TestParamInfo<DrawingSample>& sample);
 
 }  // namespace peepwright::test

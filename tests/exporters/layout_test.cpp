@@ -6,6 +6,7 @@
 #include "engine/quantity/error.hpp"
 #include "exporters/print/sheet.hpp"
 #include "tests/exporters/strip_sample.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright::print {
 std::string_view strip_toml();
@@ -24,13 +25,8 @@ std::string with(const std::string& from, const std::string& to) {
 }
 
 std::string refusal(const std::string& toml) {
-  try {
-    print::draw_sheets(print::parse_layout(toml, "mine.toml"), strip_sample(280), "a4", {});
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal(
+      [&] { print::draw_sheets(print::parse_layout(toml, "mine.toml"), strip_sample(280), "a4", {}); });
 }
 
 TEST(Layout, TheBuiltInOneIsGood) { EXPECT_EQ(refusal(std::string(print::strip_toml())), "accepted"); }

@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <fstream>
+#include <iterator>
 #include <memory>
 #include <stdexcept>
 
@@ -128,6 +130,16 @@ Difference difference(const Picture& a, const Picture& b, const Tolerance& toler
       out.picture.grey.push_back(other ? 0 : static_cast<unsigned char>(255 - (255 - a.at(c, r)) / 4));
     }
   return out;
+}
+
+std::string bytes_of(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+void write_bytes(const std::filesystem::path& file, const std::string& bytes) {
+  std::filesystem::create_directories(file.parent_path());
+  std::ofstream(file, std::ios::binary) << bytes;
 }
 
 }  // namespace peepwright::test

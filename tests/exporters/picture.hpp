@@ -2,6 +2,7 @@
 // Grey pictures, and how far two of them are apart.
 #pragma once
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -39,5 +40,10 @@ struct Difference {
 
 /// Pictures of other sizes differ everywhere beyond the smaller one.
 Difference difference(const Picture& a, const Picture& b, const Tolerance& tolerance);
+
+/// A whole file; nothing where there is none.
+std::string bytes_of(const std::filesystem::path& file);
+/// Makes the folder where it is missing.
+void write_bytes(const std::filesystem::path& file, const std::string& bytes);
 
 }  // namespace peepwright::test

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 
 #include "exporters/report/report.hpp"
 #include "tests/exporters/drawing_samples.hpp"
@@ -29,16 +28,6 @@ Picture picture_of(const Canvas& canvas) {
   return out;
 }
 
-std::string read(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
-void write(const fs::path& path, const std::string& bytes) {
-  fs::create_directories(path.parent_path());
-  std::ofstream(path, std::ios::binary) << bytes;
-}
-
 class Reference : public testing::TestWithParam<DrawingSample> {};
 
 TEST_P(Reference, LooksAsAccepted) {
@@ -49,24 +38,20 @@ TEST_P(Reference, LooksAsAccepted) {
   fs::remove(other);
   const Picture drawn = picture_of(GetParam().draw());
   if (!fs::exists(accepted)) {
-    write(actual, write_png(drawn));
+    write_bytes(actual, write_png(drawn));
     FAIL() << "there is no reference " << accepted << ". Look at " << actual
            << "; if it is right: sh tests/accept-references.sh --looked";
   }
-  const Difference found = difference(drawn, read_png(read(accepted)), tolerance);
+  const Difference found = difference(drawn, read_png(bytes_of(accepted)), tolerance);
   if (found.pixels <= most_pixels) return;
-  write(actual, write_png(drawn));
-  write(other, write_png(found.picture));
+  write_bytes(actual, write_png(drawn));
+  write_bytes(other, write_png(found.picture));
   FAIL() << found.pixels << " pixels differ from " << accepted << ".\nDrawn now: " << actual
          << "\nDifference: " << other
          << "\nLook at both; if the new one is right: sh tests/accept-references.sh --looked";
 }
 
-INSTANTIATE_TEST_SUITE_P(Drawings, Reference, testing::ValuesIn(drawing_samples()), [](const auto& sample) {
-  std::string name = sample.param.name;
-  std::ranges::replace(name, '-', '_');
-  return name;
-});
+INSTANTIATE_TEST_SUITE_P(Drawings, Reference, testing::ValuesIn(drawing_samples()), test_name);
 
 /// A page with lines, and one label at `x`.
 Picture labelled(double x, double line_at = 20) {

@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 #include <sstream>
 
 #include "engine/quantity/quantity.hpp"
@@ -24,11 +23,6 @@ constexpr int dots_per_inch = 192;
 constexpr Tolerance tolerance{1, 110};
 /// Of the pixels with ink: letters of 1.8 mm have strokes of two pixels, of which a few come out paler.
 constexpr double most_share = 0.004;
-
-std::string read(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 bool have_chromium() {
   try {
@@ -56,7 +50,7 @@ Picture by_chromium(const ScratchFile& file, PageSize size, const std::string& s
           << " --window-size=" << pixels(size.width_mm) << ',' << pixels(size.height_mm) << " --screenshot='"
           << (home / "page.png").string() << "' 'file://" << file.path() << "'";
   run(command.str());
-  const std::string png = read(home / "page.png");
+  const std::string png = bytes_of(home / "page.png");
   fs::remove_all(home);
   return read_png(png);
 }
@@ -99,11 +93,10 @@ testing::AssertionResult alike(Picture a, Picture b, const std::string& name) {
   testing::Test::RecordProperty("share_" + name, std::to_string(double(found.pixels) / double(ink)));
   if (found.pixels <= most_share * double(ink)) return testing::AssertionSuccess();
   const fs::path to(REFERENCE_OUTPUT);
-  fs::create_directories(to);
   for (const auto& [part, picture] : {std::pair<const char*, const Picture*>{".one.png", &a},
                                       {".other.png", &b},
                                       {".difference.png", &found.picture}})
-    std::ofstream(to / ("svg-" + name + part), std::ios::binary) << write_png(*picture);
+    write_bytes(to / ("svg-" + name + part), write_png(*picture));
   return testing::AssertionFailure() << found.pixels << " of " << ink << " pixels differ; see "
                                      << (to / ("svg-" + name + ".difference.png")) << ", .one.png and .other.png";
 }
@@ -126,11 +119,7 @@ TEST_P(Svg, TwoRenderersShowTheSame) {
   }
 }
 
-INSTANTIATE_TEST_SUITE_P(Drawings, Svg, testing::ValuesIn(drawing_samples()), [](const auto& sample) {
-  std::string name = sample.param.name;
-  std::ranges::replace(name, '-', '_');
-  return name;
-});
+INSTANTIATE_TEST_SUITE_P(Drawings, Svg, testing::ValuesIn(drawing_samples()), test_name);
 
 Canvas page_of_text() {
   Canvas canvas;

@@ -7,12 +7,10 @@
 
 #include <cmath>
 #include <nlohmann/json.hpp>
-#include <valijson/adapters/nlohmann_json_adapter.hpp>
-#include <valijson/schema.hpp>
-#include <valijson/schema_parser.hpp>
-#include <valijson/validator.hpp>
 
 #include "engine/quantity/paper_text.hpp"
+#include "tests/exporters/schema_errors.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -20,49 +18,26 @@ namespace {
 using nlohmann::json;
 using ::testing::HasSubstr;
 
-Spec bow() {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
-  return spec;
-}
-
-std::string schema_errors(const json& document) {
-  valijson::Schema schema;
-  valijson::SchemaParser parser;
-  const json schema_document = json::parse(fit_schema());
-  parser.populateSchema(valijson::adapters::NlohmannJsonAdapter(schema_document), schema);
-  valijson::Validator validator;
-  valijson::ValidationResults results;
-  std::string out;
-  if (validator.validate(schema, valijson::adapters::NlohmannJsonAdapter(document), &results)) return out;
-  valijson::ValidationResults::Error error;
-  while (results.popError(error)) {
-    for (const std::string& part : error.context) out += part;
-    out += ": " + error.description + "\n";
-  }
-  return out.empty() ? "invalid" : out;
-}
+std::string schema_errors(const json& document) { return test::schema_errors(document, fit_schema()); }
 
 TEST(FitJson, KeepsToItsSchema) {
-  Spec left = bow();
+  Spec left = test::shop_spec();
   left.hand = Hand::left;
   left.archer_label = "Å \"quoted\" 弓";
   left.give(Key::bow_peak_weight, 250);
   left.give(Key::bow_let_off, 0.8);
-  Spec tied = bow();
+  Spec tied = test::shop_spec();
   tied.give(Key::tied_mark, 120);
-  for (const Spec& spec : {bow(), left, tied})
+  for (const Spec& spec : {test::shop_spec(), left, tied})
     for (const bool referenced : {false, true}) {
       const json document =
-          json::parse(report_json(make_report(spec, referenced ? std::optional(bow()) : std::nullopt)));
+          json::parse(report_json(make_report(spec, referenced ? std::optional(test::shop_spec()) : std::nullopt)));
       EXPECT_EQ(schema_errors(document), "");
     }
 }
 
 TEST(FitJson, TheSchemaCatchesWhatIsWrong) {
-  const json good = json::parse(report_json(make_report(bow(), std::nullopt)));
+  const json good = json::parse(report_json(make_report(test::shop_spec(), std::nullopt)));
   json bad = good;
   bad["peep"].erase("mark_from_nock_top_mm");
   EXPECT_NE(schema_errors(bad), "");
@@ -75,7 +50,7 @@ TEST(FitJson, TheSchemaCatchesWhatIsWrong) {
 }
 
 TEST(FitJson, SaysWhatTheFitSays) {
-  const FitReport report = make_report(bow(), std::nullopt);
+  const FitReport report = make_report(test::shop_spec(), std::nullopt);
   const json document = json::parse(report_json(report));
   EXPECT_NEAR(document["peep"]["mark_from_nock_top_mm"].get<double>(), report.fit.core.mark_mm, 1e-9);
   EXPECT_NEAR(document["peep"]["mark_uncertainty_mm"].get<double>(), report.budget.expanded_mm(), 1e-9);
@@ -89,9 +64,9 @@ TEST(FitJson, SaysWhatTheFitSays) {
 }
 
 TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSidewaysAndTheSideNamed) {
-  Spec left = bow();
+  Spec left = test::shop_spec();
   left.hand = Hand::left;
-  json r = json::parse(report_json(make_report(bow(), std::nullopt))),
+  json r = json::parse(report_json(make_report(test::shop_spec(), std::nullopt))),
        l = json::parse(report_json(make_report(left, std::nullopt)));
   EXPECT_NE(r["clearances"], l["clearances"]);
   const auto mirror = [](json& points) {
@@ -114,20 +89,19 @@ TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSidewaysAndTheSideNamed) {
 }
 
 TEST(Report, GivesSightMarksInYardsAndInchesWhereTheseComeFirst) {
-  const FitReport report = make_report(bow(), std::nullopt);
+  const FitReport report = make_report(test::shop_spec(), std::nullopt);
   const MarkRow& row = report.fit.marks.back();
   const std::string metric = report_text(report, PaperUnits::millimetres),
                     inches = report_text(report, PaperUnits::inches);
   EXPECT_THAT(metric, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.1f}", row.mark.distance_m,
-                                            Angle::rad(row.mark.launch_rad).deg(), row.mark.pin_height_mm)));
-  EXPECT_THAT(inches,
-              HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.2f}", row.mark.distance_m / 0.9144,
-                                    Angle::rad(row.mark.launch_rad).deg(), Length::mm(row.mark.pin_height_mm).in())));
+                                            degrees(row.mark.launch_rad), row.mark.pin_height_mm)));
+  EXPECT_THAT(inches, HasSubstr(fmt::format("{:>9.4g} {:>9.3f} {:>12.2f}", row.mark.distance_m / 0.9144,
+                                            degrees(row.mark.launch_rad), Length::mm(row.mark.pin_height_mm).in())));
   EXPECT_THAT(inches, HasSubstr("arrow, in"));
 }
 
 TEST(Report, SaysMarkUncertaintySourceAndCautions) {
-  const FitReport report = make_report(bow(), std::nullopt);
+  const FitReport report = make_report(test::shop_spec(), std::nullopt);
   const std::string text = report_text(report, PaperUnits::inches);
   EXPECT_THAT(text, HasSubstr("MARK  " + both_text(Length::mm(report.fit.core.mark_mm), PaperUnits::inches)));
   EXPECT_THAT(text, HasSubstr("string angle: from catalogue numbers by the draw cycle"));
@@ -138,7 +112,7 @@ TEST(Report, SaysMarkUncertaintySourceAndCautions) {
 }
 
 TEST(Report, EveryClearanceHasItsVerdict) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::wanted_peep_eye, 150);
   const FitReport report = make_report(spec, std::nullopt);
   EXPECT_FALSE(report.fit.all_met());
@@ -147,7 +121,7 @@ TEST(Report, EveryClearanceHasItsVerdict) {
 
 TEST(Report, MindsTheShaftThatTargetRulesRefuse) {
   // International target rules: 9.3 mm at most [P2].
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::arrow_shaft_diameter, 9.3);
   EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres),
               ::testing::Not(HasSubstr("thicker than")));
@@ -157,11 +131,11 @@ TEST(Report, MindsTheShaftThatTargetRulesRefuse) {
 }
 
 TEST(Report, InchesAndYardsComeFirstWhereTheyAreWanted) {
-  Spec spec = bow();
+  Spec spec = test::shop_spec();
   spec.give(Key::distances_far, Length::in(36 * 100.0).mm());
   spec.give(Key::sight_housing_diameter, 70);
   spec.give(Key::tied_mark, 120);
-  const FitReport report = make_report(spec, bow());
+  const FitReport report = make_report(spec, test::shop_spec());
   ASSERT_LT(report.fit.lowest.clearance_mm, 0);
   const std::string text = report_text(report, PaperUnits::inches);
   EXPECT_THAT(text, HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)"));
@@ -196,7 +170,7 @@ TEST(Verification, InchesComeFirstWhereTheyAreWanted) {
 }
 
 TEST(Report, TellsTwoBoresApartAndAGivenOneFromAnAssumed) {
-  FitReport report = make_report(bow(), std::nullopt);
+  FitReport report = make_report(test::shop_spec(), std::nullopt);
   report.fit.framing_bore_mm = 4.33;
   report.fit.nearest_bore = Length::in(5.0 / 32);
   const std::string text = report_text(report, PaperUnits::millimetres);
@@ -204,14 +178,14 @@ TEST(Report, TellsTwoBoresApartAndAGivenOneFromAnAssumed) {
   EXPECT_THAT(report_text(report, PaperUnits::inches),
               HasSubstr("housing 0.170 in (4.33 mm); nearest on the list 5/32 in"));
   EXPECT_THAT(text, HasSubstr("the bore assumed, 4.76 mm (3/16 in), looks"));
-  Spec given = bow();
+  Spec given = test::shop_spec();
   given.give(Key::peep_bore, 4);
   EXPECT_THAT(report_text(make_report(given, std::nullopt), PaperUnits::millimetres),
               HasSubstr("the bore given, 4.00 mm (0.157 in), looks"));
 }
 
 TEST(Report, NothingIsNotANumber) {
-  const std::string text = report_text(make_report(bow(), std::nullopt), PaperUnits::millimetres);
+  const std::string text = report_text(make_report(test::shop_spec(), std::nullopt), PaperUnits::millimetres);
   for (const char* word : {"nan", "inf ", "-0.0 "}) EXPECT_THAT(text, ::testing::Not(HasSubstr(word)));
 }
 

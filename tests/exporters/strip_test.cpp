@@ -10,6 +10,7 @@
 #include "engine/quantity/quantity.hpp"
 #include "tests/exporters/sheet_reading.hpp"
 #include "tests/exporters/strip_sample.hpp"
+#include "tests/shared/refusal.hpp"
 
 namespace peepwright::test {
 namespace {
@@ -163,13 +164,7 @@ TEST(Strip, TheWantedUnitComesFirst) {
 }
 
 std::string refusal(const StripData& data, const PrinterCorrection& correction = {}) {
-  try {
-    strip_pdf(data, Paper::a4, correction);
-  } catch (const Error& e) {
-    EXPECT_EQ(e.code(), ErrorCode::input);
-    return e.what();
-  }
-  return "accepted";
+  return test::refusal([&] { strip_pdf(data, Paper::a4, correction); });
 }
 
 TEST(Strip, RefusesWhatCannotBeAStrip) {

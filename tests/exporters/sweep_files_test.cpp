@@ -69,13 +69,13 @@ TEST_F(SweepFiles, KilledAtTheVeryEndItIsFinished) {
 
 TEST_F(SweepFiles, WhatIsThereIsNotTakenForAnotherSweep) {
   { SweepFile begun(folder.string(), manifest(), header(), SweepFile::Start::fresh); }
-  const auto start = [&](SweepFile::Start how, const std::string& fingerprint) {
-    return refusal([&] { SweepFile(folder.string(), manifest(1, 1, fingerprint), header(), how); });
+  const auto start = [&](SweepFile::Start how, const std::string& fingerprint, ErrorCode code = ErrorCode::input) {
+    return refusal([&] { SweepFile(folder.string(), manifest(1, 1, fingerprint), header(), how); }, code);
   };
   EXPECT_THAT(start(SweepFile::Start::fresh, "0"), HasSubstr("--resume"));
   EXPECT_THAT(start(SweepFile::Start::resume, "1"), HasSubstr("another sweep"));
   SweepFile running(folder.string(), manifest(), header(), SweepFile::Start::resume);
-  EXPECT_THAT(start(SweepFile::Start::resume, "0"), HasSubstr("another process"));
+  EXPECT_THAT(start(SweepFile::Start::resume, "0", ErrorCode::write), HasSubstr("another process"));
 }
 
 TEST_F(SweepFiles, AChangedTableIsRefused) {

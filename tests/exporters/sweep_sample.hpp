@@ -7,15 +7,17 @@
 
 #include <filesystem>
 #include <fstream>
-#include <functional>
 #include <sstream>
 
 #include "exporters/sweep/sweep_csv.hpp"
 #include "exporters/sweep/sweep_file.hpp"
+#include "tests/shared/refusal.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 
 namespace fs = std::filesystem;
+using test::refusal;
 
 class SweepFiles : public ::testing::Test {
  protected:
@@ -28,10 +30,8 @@ class SweepFiles : public ::testing::Test {
   ~SweepFiles() override { fs::remove_all(folder); }
 
   static const SweepPlan& plan() {
-    static const SweepPlan made(
-        parse_spec({{"bow.toml",
-                     "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n"}}),
-        {parse_variation("bow.draw_length=12 in..31 in/1 in")}, std::nullopt);
+    static const SweepPlan made(test::shop_spec(), {parse_variation("bow.draw_length=12 in..31 in/1 in")},
+                                std::nullopt);
     return made;
   }
   static const std::vector<SweepRow>& rows() {
@@ -59,14 +59,6 @@ class SweepFiles : public ::testing::Test {
     std::stringstream text;
     text << in.rdbuf();
     return text.str();
-  }
-  static std::string refusal(const std::function<void()>& act) {
-    try {
-      act();
-    } catch (const Error& e) {
-      return e.what();
-    }
-    return "accepted";
   }
   fs::path folder;
 };

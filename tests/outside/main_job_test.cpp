@@ -12,8 +12,6 @@
 namespace peepwright {
 namespace {
 
-double deg(double rad) { return Angle::rad(rad).deg(); }
-
 Spec bow(double axle_in, double brace_in, double draw_in) {
   Spec spec;
   spec.give(Key::bow_axle_to_axle, Length::in(axle_in).mm());
@@ -34,8 +32,8 @@ TEST(CommonPractice, TheTiedPairGivesALegAngleNearForty) {
   check_spec(spec);
   const StringLegs legs = string_legs(spec);
   EXPECT_EQ(legs.source, LegSource::tied_peep);
-  EXPECT_GT(deg(legs.upper_rad), 38.5);
-  EXPECT_LT(deg(legs.upper_rad), 40.5);
+  EXPECT_GT(degrees(legs.upper_rad), 38.5);
+  EXPECT_LT(degrees(legs.upper_rad), 40.5);
 }
 
 /// Mark of a peep that shall stand `height` above the arrow at full draw.

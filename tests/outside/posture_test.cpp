@@ -38,7 +38,7 @@ void expect_posture(Build build, const Expected& expected) {
   EXPECT_NEAR(p.along_string_mm, expected.along_mm, 0.3);
   EXPECT_NEAR(peep_z, expected.height_mm, 0.3);
   EXPECT_NEAR(std::hypot(peep_x - p.pupil.x, p.pupil.y, peep_z - p.pupil.z), expected.eye_to_peep_mm, 0.5);
-  EXPECT_NEAR(Angle::rad(p.yaw_rad).deg(), expected.yaw_deg, 0.3);
+  EXPECT_NEAR(degrees(p.yaw_rad), expected.yaw_deg, 0.3);
 }
 
 TEST(Posture, MeanManAtFortyDegrees) { expect_posture(Build::adult_male, {133.3, 85.7, 89.2, 39.9}); }

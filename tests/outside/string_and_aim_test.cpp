@@ -32,7 +32,7 @@ TEST(Standard, UnitsAreExact) {
 TEST(StringLeg, WorkedExample) {
   // Nocking point at the origin, axle (666.75 − 114.3, 412.75), take-off radius 50.8 mm [F].
   const Leg leg = leg_from_axle(666.75 - 114.3, 412.75, 50.8);
-  EXPECT_NEAR(Angle::rad(leg.angle_rad).deg(), 40.988883685, 1e-9);
+  EXPECT_NEAR(degrees(leg.angle_rad), 40.988883685, 1e-9);
   EXPECT_NEAR(leg.free_length_mm, 687.737540781, 1e-9);
   // The example counts x from the pivot side with the nocking point at 666.75.
   EXPECT_NEAR(666.75 - leg.tangent_x_mm, 147.620359607, 1e-9);
