@@ -122,7 +122,7 @@ int run_gauge(const Arguments& a) {
   if (!a.quiet)
     std::cout << "MARK  " << both_text(Length::mm(report.fit.core.mark_mm), units_of(a)) << ", give or take "
               << both_text(Length::mm(report.budget.expanded_mm()), units_of(a)) << " (k = 2)\n";
-  say_notes(a, report.notes);
+  say_notes(a, notes_in(report, units_of(a)));
   say_written(a, outputs);
   return 0;
 }

@@ -89,14 +89,13 @@ Clearance against_what_is_wanted(const Spec& spec, const solid::Gap& gap) {
 
 std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadModel& head) {
   const Spec& spec = fit.spec;
-  solid::AssemblyInput input = assembly_of(fit);
-  input.right_handed = true;  // a Fit's points are those of a right-handed archer; as_archer_stands mirrors them
   std::vector<Clearance> out;
-  for (const solid::Gap& gap : solid::gaps(head, input)) {
+  for (const solid::Gap& gap : solid::gaps(head, assembly_of(fit))) {
     Clearance c = against_what_is_wanted(spec, gap);
     c.nearest = gap.nearest;
     if (gap.name == "sight-arrow") c.note = fmt::format("lowest at {:.4g} m", fit.lowest.distance_m);
-    c.points = {gap.on_first, gap.on_second};
+    // Words are of the archer's own side, points of a right-handed archer, as all of a Fit's are: mirrored back.
+    c.points = {as_archer_stands(spec, gap.on_first), as_archer_stands(spec, gap.on_second)};
     out.push_back(std::move(c));
   }
   return out;

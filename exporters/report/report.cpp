@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "engine/clearance/on_solids.hpp"
+#include "engine/quantity/paper_text.hpp"
 
 namespace peepwright {
 namespace report_data {
@@ -30,7 +31,7 @@ std::vector<std::string> cautions() {
 namespace {
 
 /// Sources of the string angle that contradict the one in use.
-void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
+void note_disagreement(const Spec& spec, std::vector<Note>& notes) {
   const auto all = all_string_legs(spec);
   constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
   for (std::size_t i = 1; i < all.size(); ++i) {
@@ -45,7 +46,7 @@ void note_disagreement(const Spec& spec, std::vector<std::string>& notes) {
   }
 }
 
-void note_face(const Spec& spec, std::vector<std::string>& notes) {
+void note_face(const Spec& spec, std::vector<Note>& notes) {
   if (spec.given(Key::face_eye_to_arrow)) return;
   if (spec.scan) {
     notes.emplace_back(
@@ -63,16 +64,18 @@ constexpr double target_rule_shaft_mm = 9.3;
 
 /// An arrow that the bow must not be drawn or shot with. Limits: common practice, no source, but for the mass, which is
 /// that of the rating arrow of ASTM F1544 and F1832: 5 grains for each pound-force of peak weight.
-void note_unsafe_arrow(const FitReport& report, std::vector<std::string>& notes) {
+void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
   const Spec& spec = report.fit.spec;
   const double pivot = spec.pivot_x().mm(), length = spec.value(Key::arrow_length);
   constexpr double least_ahead_mm = 12;
   if (spec.given(Key::arrow_length) && length < pivot + least_ahead_mm)
-    notes.push_back(fmt::format(
-        "DO NOT DRAW with this arrow: at full draw its end would stand {:.0f} mm {} the grip's pivot, where the "
-        "rest is; an arrow that slips off or behind the rest is shot into hand or arm. Check arrow.length "
-        "and bow.draw_length",
-        std::abs(length - pivot), length < pivot ? "behind" : "ahead of"));
+    notes.emplace_back([&](PaperUnits units) {
+      return fmt::format(
+          "DO NOT DRAW with this arrow: at full draw its end would stand {} {} the grip's pivot, where the "
+          "rest is; an arrow that slips off or behind the rest is shot into hand or arm. Check arrow.length "
+          "and bow.draw_length",
+          fine_text(std::abs(length - pivot), units, 0), length < pivot ? "behind" : "ahead of");
+    });
   constexpr double least_grain_lbf = 5;
   const double grain_lbf =
       spec.value(Key::arrow_mass) / unit::grain_kg / Force::n(spec.value(Key::bow_peak_weight)).lbf();
@@ -87,23 +90,30 @@ void note_unsafe_arrow(const FitReport& report, std::vector<std::string>& notes)
   // Round cams store up to a third less than the fullest ones do.
   constexpr double fullest = 1.5;
   if (carried > fullest * stored)
-    notes.push_back(
-        fmt::format("an arrow of {:.1f} g at {:.1f} m/s carries {:.0f} J, but this bow stores about {:.0f} J; check "
-                    "arrow.speed, arrow.mass and bow.peak_weight before the sight marks are used",
-                    1000 * spec.value(Key::arrow_mass), speed, carried, stored));
+    notes.emplace_back([&](PaperUnits units) {
+      const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
+                          fast = shown_in(speed, "m/s", units), has = shown_in(carried, "J", units),
+                          holds = shown_in(stored, "J", units);
+      return fmt::format(
+          "an arrow of {:.1f} {} at {:.1f} {} carries {:.0f} {}, but this bow stores about {:.0f} {}; check "
+          "arrow.speed, arrow.mass and bow.peak_weight before the sight marks are used",
+          mass.value, mass.unit, fast.value, fast.unit, has.value, has.unit, holds.value, holds.unit);
+    });
 }
 
-void note_arrow(const Spec& spec, std::vector<std::string>& notes) {
+void note_arrow(const Spec& spec, std::vector<Note>& notes) {
   const double shaft = spec.value(Key::arrow_shaft_diameter);
   if (shaft > target_rule_shaft_mm)
-    notes.push_back(
-        fmt::format("the shaft of {:.1f} mm is thicker than the {:.1f} mm that international target rules "
-                    "allow; your range or class may differ",
-                    shaft, target_rule_shaft_mm));
+    notes.emplace_back([&](PaperUnits units) {
+      return fmt::format(
+          "the shaft of {} is thicker than the {} that international target rules allow; your range or class may "
+          "differ",
+          fine_text(shaft, units), fine_text(target_rule_shaft_mm, units));
+    });
 }
 
 /// An eye height far from where the face's own measures put the hollow beside the arrow.
-void note_eye_height(const Fit& fit, std::vector<std::string>& notes) {
+void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
   const Spec spec = with_spreads(fit.spec);
   if (!spec.given(Key::face_eye_to_arrow)) return;
   const double expected = -fit.core.face.at(Landmark::sublabiale).z;
@@ -111,34 +121,40 @@ void note_eye_height(const Fit& fit, std::vector<std::string>& notes) {
   const double gap = spec.value(Key::face_eye_to_arrow) - expected;
   constexpr double worth_saying = 2.5;
   if (std::abs(gap) < worth_saying * give) return;
-  notes.push_back(
-      fmt::format("archer.face.eye_to_arrow puts the arrow {:.0f} mm {} the hollow under the lip of this face, "
-                  "where it usually lies; measure again, head upright, pupil to the middle of the arrow",
-                  std::abs(gap), gap > 0 ? "below" : "above"));
+  notes.emplace_back([&](PaperUnits units) {
+    return fmt::format(
+        "archer.face.eye_to_arrow puts the arrow {} {} the hollow under the lip of this face, where it usually lies; "
+        "measure again, head upright, pupil to the middle of the arrow",
+        fine_text(std::abs(gap), units, 0), gap > 0 ? "below" : "above");
+  });
 }
 
-void note_sight(const Fit& fit, std::vector<std::string>& notes) {
+void note_sight(const Fit& fit, std::vector<Note>& notes) {
   if (fit.lowest.clearance_mm > 0) return;
-  notes.push_back(
-      fmt::format("DO NOT SHOOT at {:.4g} m with this sight: the passing vanes would strike it ({:.1f} mm too low)",
-                  fit.lowest.distance_m, -fit.lowest.clearance_mm));
+  notes.emplace_back([&](PaperUnits units) {
+    return fmt::format("DO NOT SHOOT at {} with this sight: the passing vanes would strike it ({} too low)",
+                       both_distance_text(fit.lowest.distance_m, units), fine_text(-fit.lowest.clearance_mm, units));
+  });
 }
 
-void note_posture(const Fit& fit, std::vector<std::string>& notes) {
+void note_posture(const Fit& fit, std::vector<Note>& notes) {
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     const std::string_view verdict = verdict_of(fit.core.posture, residual);
     if (verdict == "forced")
-      notes.push_back(fmt::format("{}: {:+.1f} {}, far beyond what a relaxed head does", info_of(residual).name,
-                                  fit.core.posture.off[i], info_of(residual).unit));
+      notes.emplace_back([&](PaperUnits units) {
+        const double off = fit.core.posture.off[i];
+        const std::string_view unit = info_of(residual).unit;
+        return fmt::format("{}: {}, far beyond what a relaxed head does", info_of(residual).name,
+                           unit == "mm" ? fine_text(off, units, 1, true) : fmt::format("{:+.1f} {}", off, unit));
+      });
   }
 }
 
 /// Clearances between solids in the place of those to landmarks. Should the solids fail by our fault, the mark still
 /// stands: the landmarks' clearances stay, and the report says so. Numbers that contradict each other are refused, as
 /// whoever asks for drawings is.
-void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned,
-                       std::vector<std::string>& notes) {
+void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned, std::vector<Note>& notes) {
   try {
     fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, scanned));
   } catch (const Error& e) {
@@ -148,7 +164,39 @@ void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>
   }
 }
 
+bool of_key(char c) { return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_' || c == '.'; }
+
+/// What the key means, or nothing.
+std::string_view meaning_of(std::string_view path) {
+  if (const KeyInfo* key = find_key(path)) return key->help;
+  for (const TextKeyInfo& key : text_keys())
+    if (key.path == path) return key.help;
+  return {};
+}
+
 }  // namespace
+
+std::vector<std::string> notes_in(const FitReport& report, PaperUnits units) {
+  std::vector<std::string> out;
+  for (const Note& note : report.notes) out.push_back(note.in(units));
+  return out;
+}
+
+std::string without_keys(std::string_view text) {
+  std::string out;
+  for (std::size_t at = 0; at < text.size();) {
+    std::size_t end = at;
+    while (end < text.size() && of_key(text[end])) ++end;
+    std::string_view word = text.substr(at, end - at);
+    while (word.ends_with('.')) word.remove_suffix(1);  // of the sentence
+    if (const std::string_view meaning = meaning_of(word); !meaning.empty())
+      out += "\u201C" + std::string(meaning) + "\u201D";
+    else out += word;
+    at += word.size();
+    if (word.empty()) out += text[at++];
+  }
+  return out;
+}
 
 FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
                       const std::shared_ptr<const solid::HeadSurface>& scanned) {

@@ -5,6 +5,9 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
+#include <type_traits>
+#include <utility>
 #include <vector>
 
 #include "engine/bow/draw_estimate.hpp"
@@ -19,6 +22,18 @@ class HeadSurface;
 
 namespace peepwright {
 
+/// A thing a person should know, as said to those who measure in millimetres and to those who measure in inches.
+struct Note {
+  std::string metric, inches;
+
+  Note(std::string both) : metric(both), inches(std::move(both)) {}
+  /// `say` is asked once for each: PaperUnits to a sentence.
+  template <class Say>
+  requires std::is_invocable_r_v<std::string, Say, PaperUnits>
+  explicit Note(const Say& say) : metric(say(PaperUnits::millimetres)), inches(say(PaperUnits::inches)) {}
+  [[nodiscard]] const std::string& in(PaperUnits units) const { return units == PaperUnits::inches ? inches : metric; }
+};
+
 /// Everything a report says of one archer and one bow.
 struct FitReport {
   Fit fit;
@@ -31,13 +46,20 @@ struct FitReport {
   /// How far to move the peep that is tied, up positive, and the expanded uncertainty (k = 2) of that.
   double tied_move_mm = 0, tied_move_uncertainty_mm = 0;
   std::optional<HeadShift> shift_from_reference;
-  std::vector<std::string> notes;  ///< things a person should know: sources that disagree, young archers …
+  std::vector<Note> notes;  ///< sources that disagree, young archers …
 };
 
 /// Solves everything that a report needs, the draw cycle included. `reference` is another archer-and-bow to give the
 /// head shift against. Clearances are to `scanned` where there is one, else to the parametric head.
 FitReport make_report(const Spec& spec, const std::optional<Spec>& reference,
                       const std::shared_ptr<const solid::HeadSurface>& scanned = nullptr);
+
+/// The notes for people; `fit.json` holds the metric ones.
+std::vector<std::string> notes_in(const FitReport& report, PaperUnits units);
+
+/// The text with every key's path in it replaced by what the key means, in quotation marks: for pages that are handed
+/// over to who never saw an input file.
+std::string without_keys(std::string_view text);
 
 /// The terminal's report. ASCII but for ±, ° and labels; no line longer than 100 columns, labels aside.
 std::string report_text(const FitReport& report, PaperUnits units);

@@ -235,7 +235,7 @@ std::string report_json(const FitReport& report) {
                    {"sight", sight_of(*report.tied)},
                    {"clearances", clearances_of(*report.tied)}};
   }
-  out["notes"] = report.notes;
+  out["notes"] = notes_in(report, PaperUnits::millimetres);
   out["cautions"] = cautions();
   return out.dump(2) + "\n";
 }

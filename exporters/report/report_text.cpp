@@ -4,13 +4,31 @@
 #include <cmath>
 
 #include "engine/bow/lateral_stiffness.hpp"
+#include "engine/quantity/paper_text.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
 namespace {
 
-void write_clearances(Text& text, const Fit& fit) {
+/// Two places after the point in inches are a quarter of a millimetre.
+void write_clearances_in_inches(Text& text, const Fit& fit) {
+  text.line("  {:<19} {:>18}  {}", "", "is", "wanted, in");
+  const auto in = [](double mm) { return number_text(Length::mm(mm).in(), 2); };
+  for (const Clearance& c : fit.clearances) {
+    const std::string wanted =
+        c.wanted_most_mm ? in(c.wanted_least_mm) + " to " + in(*c.wanted_most_mm) : "at least " + in(c.wanted_least_mm);
+    const std::string lowest = "lowest at " + distance_text(fit.lowest.distance_m, PaperUnits::inches);
+    text.line("  {:<19} {:>18}  {:<16} {:<8} {:<9} {}", c.name, fine_text(c.distance_mm, PaperUnits::inches), wanted,
+              text_of(c.verdict), c.met ? "as wanted" : "NOT MET",
+              c.name == "sight-arrow" ? lowest
+              : c.note.empty()        ? c.nearest
+                                      : c.note);
+  }
+}
+
+void write_clearances(Text& text, const Fit& fit, PaperUnits units) {
+  if (units == PaperUnits::inches) return write_clearances_in_inches(text, fit);
   for (const Clearance& c : fit.clearances) {
     const std::string wanted = c.wanted_most_mm ? fmt::format("{:g} to {:g} mm", c.wanted_least_mm, *c.wanted_most_mm)
                                                 : fmt::format("at least {:g} mm", c.wanted_least_mm);
@@ -43,27 +61,32 @@ void write_marks(Text& text, const FitReport& report, PaperUnits units) {
   else if (reach.beyond_limit)
     text.line("  The sight clears the vanes at every distance up to {:.0f} {}.", distance(reach.longest_m), far_unit);
   else
-    text.line("  Longest distance before the sight comes within {:g} mm of the vanes: {:.1f} {}.",
-              fit.spec.value(Key::wanted_sight_arrow), distance(reach.longest_m), far_unit);
+    text.line("  Longest distance before the sight comes within {} of the vanes: {:.1f} {}.",
+              inches ? fine_text(fit.spec.value(Key::wanted_sight_arrow), units)
+                     : fmt::format("{:g} mm", fit.spec.value(Key::wanted_sight_arrow)),
+              distance(reach.longest_m), far_unit);
   text.line(
       "  From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
       height(std::abs(fit.eye_travel_mm)), near_unit,
       fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower" : "toward the arrow: the hand goes higher");
 }
 
-void write_posture(Text& text, const Fit& fit) {
+void write_posture(Text& text, const Fit& fit, PaperUnits units) {
   const Posture& p = fit.core.posture;
-  text.line(
-      "  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string; eye {:.1f} mm above "
-      "the arrow",
-      degrees(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(degrees(p.pitch_rad)), 1),
-      number_text(std::abs(degrees(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from", p.pupil.z);
+  text.line("  head turned {:.1f} deg off the target line, chin {} {} deg, leaning {} deg {} the string",
+            degrees(p.yaw_rad), p.pitch_rad >= 0 ? "up" : "down", number_text(std::abs(degrees(p.pitch_rad)), 1),
+            number_text(std::abs(degrees(p.roll_rad)), 1), p.roll_rad >= 0 ? "toward" : "away from");
+  text.line("  eye {} above the arrow", length_text(p.pupil.z, units));
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
     if (residual == Residual::peep_tied && fit.peep != Peep::tied) continue;
     const ResidualInfo& info = info_of(residual);
-    text.line("  {:<34} {:>6} {:<3}  (may be off by {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
-              p.tolerance[i], verdict_of(p, residual));
+    if (units == PaperUnits::inches && std::string_view(info.unit) == "mm")
+      text.line("  {:<34} {:>18}  (may be off by {} in)  {}", info.name, fine_text(p.off[i], units),
+                number_text(Length::mm(p.tolerance[i]).in(), 2), verdict_of(p, residual));
+    else
+      text.line("  {:<34} {:>6} {:<3}  (may be off by {:g})  {}", info.name, number_text(p.off[i], 1), info.unit,
+                p.tolerance[i], verdict_of(p, residual));
   }
 }
 
@@ -72,18 +95,20 @@ void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   const HeadShift shift = head_shift(tied.core, report.fit.core);
   text.heading("The peep as it is tied now");
   text.item(" ", tied_advice(report, units));
-  text.line("  it makes the head go {} mm {} and {} mm {}", number_text(std::abs(shift.forward_mm), 1),
-            shift.forward_mm >= 0 ? "forward" : "back", number_text(std::abs(shift.up_mm), 1),
+  text.line("  it makes the head go {} {} and {} {}", fine_text(std::abs(shift.forward_mm), units),
+            shift.forward_mm >= 0 ? "forward" : "back", fine_text(std::abs(shift.up_mm), units),
             shift.up_mm >= 0 ? "up" : "down");
   const double arrow_up = report.fit.core.posture.pupil.z - tied.core.posture.pupil.z;
-  text.line("  the arrow lies {} mm {} on the face than fitted: the hand is forced {}",
-            number_text(std::abs(arrow_up), 1), arrow_up >= 0 ? "higher" : "lower", arrow_up >= 0 ? "up" : "down");
-  const auto reach_text = [](const Reach& reach) {
-    return reach.longest_m == 0 ? std::string("none")
-                                : fmt::format("{}{:.1f} m", reach.beyond_limit ? "over " : "", reach.longest_m);
+  text.line("  the arrow lies {} {} on the face than fitted: the hand is forced {}",
+            fine_text(std::abs(arrow_up), units), arrow_up >= 0 ? "higher" : "lower", arrow_up >= 0 ? "up" : "down");
+  const auto reach_text = [&](const Reach& reach) {
+    if (reach.longest_m == 0) return std::string("none");
+    const std::string metric = fmt::format("{:.1f} m", reach.longest_m);
+    return (reach.beyond_limit ? "over " : "") +
+           (units == PaperUnits::inches ? distance_text(reach.longest_m, units) + " (" + metric + ")" : metric);
   };
   text.line("  longest distance {} as tied, {} as fitted", reach_text(tied.reach), reach_text(report.fit.reach));
-  write_posture(text, tied);
+  write_posture(text, tied, units);
 }
 
 void write_bow(Text& text, const FitReport& report, PaperUnits units) {
@@ -94,17 +119,21 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
             degrees(bow.included_angle_rad()), degrees(2 * report.draw.leg_deviation_rad));
   const double loop = report.fit.spec.value(Key::string_loop_length);
   // At the nocking point: where the peep is does not matter there.
-  text.line("  1 N of face pressure moves the arrow's tail {:.2f} mm if the hand stays, {:.1f} mm if it follows",
-            sideways_give(bow, 0, ReleaseHand::stays, loop).tail_by_nock_mm_n, sideways_give(bow, 0).tail_by_nock_mm_n);
+  const bool inches = units == PaperUnits::inches;
+  const double force_n = inches ? Force::lbf(1).n() : 1;
+  text.line("  {} of face pressure moves the arrow's tail {} if the hand stays,\n    {} if it follows",
+            inches ? "1 lbf (4.4 N)" : "1 N",
+            fine_text(force_n * sideways_give(bow, 0, ReleaseHand::stays, loop).tail_by_nock_mm_n, units, 2),
+            fine_text(force_n * sideways_give(bow, 0).tail_by_nock_mm_n, units));
 }
 
 /// "bow.assumed.axle_closing 62 mm, …"
-std::string with_values(const Spec& spec, const std::vector<Key>& keys) {
+std::string with_values(const Spec& spec, const std::vector<Key>& keys, PaperUnits units) {
   std::string out;
   for (const Key key : keys) {
     const KeyInfo& row = info_of(key);
-    out += fmt::format("{}{} {:.3g} {}", out.empty() ? "" : ", ", row.path, shown_value(spec.value(key), row.dimension),
-                       shown_unit(row.dimension));
+    const ShownQuantity shown = shown_in(shown_value(spec.value(key), row.dimension), shown_unit(row.dimension), units);
+    out += fmt::format("{}{} {:.3g} {}", out.empty() ? "" : ", ", row.path, shown.value, shown.unit);
   }
   return out;
 }
@@ -122,7 +151,8 @@ std::string measured_on(const Fit& fit) {
 void write_sources(Text& text, const Fit& fit, PaperUnits units) {
   const CoreFit& core = fit.core;
   text.line("  string angle: {}", text_of(core.legs.source));
-  if (!core.legs.assumptions.empty()) text.item(" ", "resting on: " + with_values(fit.spec, core.legs.assumptions));
+  if (!core.legs.assumptions.empty())
+    text.item(" ", "resting on: " + with_values(fit.spec, core.legs.assumptions, units));
   text.line("  upper leg {:.1f} deg to the arrow, included angle {:.1f} deg", degrees(core.legs.upper_rad),
             degrees(core.legs.upper_rad + core.legs.lower_rad));
   text.line("  peep at full draw {} above the arrow, {} from the eye", length_text(core.peep_height_mm, units),
@@ -134,20 +164,25 @@ void write_sources(Text& text, const Fit& fit, PaperUnits units) {
   text.line("  drag coefficient {:.2f}", core.drag_coefficient);
 }
 
-void write_bore(Text& text, const Fit& fit) {
-  text.line("  bore that just circles the housing {:.2f} mm ({}); nearest on the list {:.2f} mm ({})",
-            fit.framing_bore_mm, inches_text(Length::mm(fit.framing_bore_mm)), fit.nearest_bore.mm(),
-            inches_text(fit.nearest_bore));
-  const std::string tilt = number_text(degrees(fit.bore.tilt_rad), 1);
-  if (fit.bore.open_height_mm > 0)
-    text.line("  the bore given looks {:.2f} mm high and {:.2f} mm wide: its axis stands {} deg off the line of sight",
-              fit.bore.open_height_mm, fit.bore.open_width_mm, tilt);
-  else text.line("  the bore given is SHUT: its axis stands {} deg off the line of sight", tilt);
-  text.line("  1 mm off centre in the peep is {:.0f} mm on the target at {:.4g} m", fit.aim_error_mm,
-            fit.spec.value(Key::distances_far) / 1000);
+void write_bore(Text& text, const Fit& fit, PaperUnits units) {
+  text.line("  bore that just circles the housing {}; nearest on the list {}",
+            bore_text(Length::mm(fit.framing_bore_mm), units), bore_text(fit.nearest_bore, units));
+  const std::string bore = fmt::format("bore {}, {},", fit.spec.given(Key::peep_bore) ? "given" : "assumed",
+                                       bore_text(Length::mm(fit.spec.value(Key::peep_bore)), units));
+  const std::string off = number_text(degrees(fit.bore.tilt_rad), 1);
+  if (fit.bore.open_height_mm > 0) {
+    text.line("  the {} looks {} high and {} wide:", bore, fine_text(fit.bore.open_height_mm, units, 2),
+              fine_text(fit.bore.open_width_mm, units, 2));
+    text.line("    its axis stands {} deg off the line of sight", off);
+  } else {
+    text.line("  the {} is SHUT: its axis stands {} deg off the line of sight", bore, off);
+  }
+  text.line("  {} off centre in the peep is {} on the target at {}",
+            units == PaperUnits::inches ? "0.04 in (1 mm)" : "1 mm", fine_text(fit.aim_error_mm, units, 0),
+            both_distance_text(fit.spec.value(Key::distances_far) / 1000, units));
 }
 
-void write_budget(Text& text, const Budget& budget) {
+void write_budget(Text& text, const Budget& budget, PaperUnits units) {
   text.line("  {:<40} {:>8} {:<4} {:>14}", "input, one standard uncertainty (k = 1)", "", "", "moves mark by");
   constexpr double worth_a_line_mm = 0.05;
   std::size_t left_out = 0;
@@ -156,10 +191,11 @@ void write_budget(Text& text, const Budget& budget) {
       ++left_out;
       continue;
     }
-    text.line("  {:<38} {:>10.3g} {:<4} {:>11.2f} mm  {}", line.input, line.standard_uncertainty, line.unit,
-              line.contribution_mm, line.assumed ? "assumed" : "");
+    const ShownQuantity shown = shown_in(line.standard_uncertainty, line.unit, units);
+    text.line("  {:<38} {:>10.3g} {:<4} {:>14}  {}", line.input, shown.value, shown.unit,
+              fine_text(line.contribution_mm, units, 2), line.assumed ? "assumed" : "");
   }
-  if (left_out > 0) text.line("  and {} more below {:g} mm each", left_out, worth_a_line_mm);
+  if (left_out > 0) text.line("  and {} more below {} each", left_out, fine_text(worth_a_line_mm, units, 2));
 }
 
 void write_advice(Text& text, const FitReport& report, PaperUnits units) {
@@ -207,28 +243,29 @@ std::string report_text(const FitReport& report, PaperUnits units) {
   text.line("      give or take {} (k = 2: about 95 of 100)", length_text(report.budget.expanded_mm(), units));
   if (!report.notes.empty()) {
     text.heading("Mind");
-    for (const std::string& note : report.notes) text.item("!", note + ".");
+    for (const std::string& note : notes_in(report, units)) text.item("!", note + ".");
   }
   text.heading("How it was found");
   write_sources(text, fit, units);
   text.heading("Head and hand");
-  write_posture(text, fit);
+  write_posture(text, fit, units);
   if (report.shift_from_reference)
-    text.line("  against the reference the head stands {:+.1f} mm forward and {:+.1f} mm up",
-              report.shift_from_reference->forward_mm, report.shift_from_reference->up_mm);
+    text.line("  against the reference the head stands {} forward and {} up",
+              fine_text(report.shift_from_reference->forward_mm, units, 1, true),
+              fine_text(report.shift_from_reference->up_mm, units, 1, true));
   text.heading("Clearances");
-  write_clearances(text, fit);
+  write_clearances(text, fit, units);
   text.heading("Sight marks");
   write_marks(text, report, units);
   text.heading("Peep and eye");
-  write_bore(text, fit);
+  write_bore(text, fit, units);
   if (report.draw.bow) {
     text.heading("The bow");
     write_bow(text, report, units);
   }
   if (report.tied) write_tied(text, report, units);
   text.heading("What the uncertainty is made of");
-  write_budget(text, report.budget);
+  write_budget(text, report.budget, units);
   if (!report.next.empty()) {
     text.heading("Measure next");
     write_advice(text, report, units);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <cmath>
 
+#include "engine/quantity/paper_text.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/report/text_lines.hpp"
 
@@ -32,8 +33,8 @@ std::string verification_text(const Verification& v, PaperUnits units) {
   const std::string_view way = v.move_mm > 0 ? "UP the string" : "DOWN the string";
   switch (v.verdict) {
     case MoveVerdict::leave:
-      text.line("LEAVE IT: by all that was measured the peep is {:.1f} mm off, less than the {:g} mm one can tie to.",
-                std::abs(v.move_mm), v.tolerance_mm);
+      text.line("LEAVE IT: by all that was measured the peep is {} off, less than the {} one can tie to.",
+                fine_text(std::abs(v.move_mm), units), fine_text(v.tolerance_mm, units));
       break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:
@@ -42,7 +43,8 @@ std::string verification_text(const Verification& v, PaperUnits units) {
       write_what_decides(text, v, move, way);
       break;
   }
-  text.line("\n  correction      {:+.1f} mm, give or take {:.1f} mm (k = 2)", v.move_mm, v.move_uncertainty_mm);
+  text.line("\n  correction      {}, give or take {} (k = 2)", fine_text(v.move_mm, units, 1, true),
+            fine_text(v.move_uncertainty_mm, units));
   const std::string estimated = length_text(v.tied_mark_mm, units);
   if (!v.reading.mark)
     text.line("  tied now        {}, the mark of the fit: none was measured (--mark, or peep.tied in a file)",
@@ -53,8 +55,14 @@ std::string verification_text(const Verification& v, PaperUnits units) {
   text.line("  better mark     {}", length_text(v.better_mark_mm, units));
   text.line("  upper leg       {:.2f} deg before, {:.2f} ± {:.2f} deg with what was measured",
             degrees(v.leg_angle_before_rad), degrees(v.leg_angle_rad), degrees(v.leg_angle_sd_rad));
-  text.line("  peep the face wants above the arrow  {:.1f} mm before, {:.1f} ± {:.1f} mm with what was measured",
-            v.wanted_height_before_mm, v.wanted_height_mm, v.wanted_height_sd_mm);
+  if (units == PaperUnits::inches) {
+    text.line("  peep the face wants above the arrow  {} before,", length_text(v.wanted_height_before_mm, units));
+    text.line("                  {} ± {} with what was measured", length_text(v.wanted_height_mm, units),
+              fine_text(v.wanted_height_sd_mm, units));
+  } else {
+    text.line("  peep the face wants above the arrow  {:.1f} mm before, {:.1f} ± {:.1f} mm with what was measured",
+              v.wanted_height_before_mm, v.wanted_height_mm, v.wanted_height_sd_mm);
+  }
   write_cautions(text);
   return text.take();
 }

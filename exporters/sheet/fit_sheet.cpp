@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/quantity/paper_text.hpp"
 #include "exporters/drawing/chart.hpp"
 #include "exporters/print/shapes.hpp"
 #include "exporters/sheet/flow.hpp"
@@ -75,7 +76,7 @@ class FitSheet {
   /// As many of the report's notes as leave letters their size stand by the mark, the gravest first; the others on
   /// page 2.
   void choose_notes() {
-    for (const std::string& note : report_.notes) notes_.push_back(sentence(note));
+    for (const std::string& note : notes_in(report_, options_.units)) notes_.push_back(sentence(without_keys(note)));
     std::ranges::stable_partition(notes_, [](const std::string& note) { return note.starts_with("DO NOT"); });
     constexpr double readable = 0.9;
     for (notes_here_ = notes_.size(); notes_here_ > 0; --notes_here_)
@@ -84,10 +85,9 @@ class FitSheet {
         return;
   }
 
-  /// With a capital, unless it begins with a key, and a full stop.
+  /// With a capital and a full stop.
   static std::string sentence(std::string note) {
-    const bool key = note.substr(0, note.find(' ')).find('.') != std::string::npos;
-    if (!note.empty() && !key && note[0] >= 'a' && note[0] <= 'z') note[0] = static_cast<char>(note[0] - 'a' + 'A');
+    if (!note.empty() && note[0] >= 'a' && note[0] <= 'z') note[0] = static_cast<char>(note[0] - 'a' + 'A');
     return note + ".";
   }
 
@@ -122,16 +122,22 @@ class FitSheet {
     std::vector<std::string> steps;
     for (const std::string& step : look_.text("steps")) steps.push_back(print::fill_in(step, words));
     flow.list(steps, true);
-    flow.heading("Clearances at full draw, mm");
-    std::vector<std::vector<std::string>> rows{{"between", "is", "wanted", "verdict"}};
-    for (const Clearance& c : fit_.clearances)
-      rows.push_back({c.name, number_text(c.distance_mm, 1),
-                      c.wanted_most_mm ? fmt::format("{:g} to {:g}", c.wanted_least_mm, *c.wanted_most_mm)
-                                       : fmt::format("≥ {:g}", c.wanted_least_mm),
-                      std::string(text_of(c.verdict)) + (c.met ? "" : " – NOT MET")});
-    flow.table(rows, {0, -0.46, 0.51, 0.68}, true);
+    write_clearances(flow);
     flow.heading("Measured after tying");
     flow.blank_box({"mark, string at rest", "peep above arrow, full draw", "eye above arrow, full draw", "by, date"});
+  }
+
+  void write_clearances(Flow& flow) const {
+    flow.heading(inches() ? "Clearances at full draw, in (mm)" : "Clearances at full draw, mm");
+    std::vector<std::vector<std::string>> rows{{"between", "is", inches() ? "wanted, in" : "wanted", "verdict"}};
+    const auto wish = [&](double mm) { return inches() ? length(mm) : fmt::format("{:g}", mm); };
+    for (const Clearance& c : fit_.clearances)
+      rows.push_back({c.name,
+                      length(c.distance_mm) + (inches() ? " (" + number_text(c.distance_mm, 1) + ")" : std::string()),
+                      c.wanted_most_mm ? wish(c.wanted_least_mm) + " to " + wish(*c.wanted_most_mm)
+                                       : "≥ " + wish(c.wanted_least_mm),
+                      std::string(text_of(c.verdict)) + (c.met ? ", as wanted" : " – NOT MET")});
+    flow.table(rows, inches() ? std::vector{0.0, -0.475, 0.495, 0.715} : std::vector{0.0, -0.46, 0.51, 0.68}, true);
   }
 
   void draw_picture() {
@@ -229,10 +235,17 @@ class FitSheet {
   }
 
   /// The posture and the spreads of the face statistics have no value of their own, only what they may be off by.
-  static std::string value_text(const Assumption& assumed) {
+  [[nodiscard]] std::string value_text(const Assumption& assumed) const {
     const KeyInfo* row = find_key(assumed.key);
     if (row == nullptr || row->absence == Absence::hidden) return "";
-    return fmt::format("{:.3g} {}", assumed.value, assumed.unit);
+    const ShownQuantity shown = shown_in(assumed.value, assumed.unit, options_.units);
+    return fmt::format(": {:.3g}{}{}", shown.value, shown.unit.empty() ? "" : " ", shown.unit);
+  }
+
+  /// What a key means, the posture too, which is none.
+  [[nodiscard]] std::string words_of(const std::string& key) const {
+    const auto line = std::ranges::find(report_.budget.lines, key, &BudgetLine::input);
+    return line == report_.budget.lines.end() ? key : line->help;
   }
 
   void write_assumed(Flow& flow) const {
@@ -240,21 +253,22 @@ class FitSheet {
     constexpr std::size_t most = 6;
     std::vector<Assumption> worst = report_.assumed;
     std::ranges::stable_sort(worst, std::greater{}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
-    std::vector<std::vector<std::string>> rows;
+    std::vector<std::string> rows;
     constexpr double worth_a_line_mm = 0.05;
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
-      rows.push_back({worst[i].key, value_text(worst[i]), number_text(std::abs(worst[i].moves_mark_mm), 1) + " mm"});
+      rows.push_back(fmt::format("{}{}; {}", words_of(worst[i].key), value_text(worst[i]),
+                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units)));
     if (rows.empty()) flow.text("Nothing that matters.", "small");
-    flow.table(rows, {0, -0.82, -1.0}, false);
+    flow.list(rows, false, "small");
     if (worst.size() > rows.size())
       flow.text(fmt::format("and {} more, each less", worst.size() - rows.size()), "small");
     flow.heading("Measure next");
     std::vector<std::string> next;
     constexpr std::size_t most_next = 3;
     for (std::size_t i = 0; i < std::min(most_next, report_.next.size()); ++i)
-      next.push_back(fmt::format("{} ({}): ± would come down to {}", report_.next[i].key, report_.next[i].help,
-                                 both(report_.next[i].expanded_mm)));
+      next.push_back(
+          fmt::format("{}: ± would come down to {}", report_.next[i].help, both(report_.next[i].expanded_mm)));
     if (next.empty()) flow.text("Nothing would help by much.", "small");
     flow.list(next, false, "small");
   }

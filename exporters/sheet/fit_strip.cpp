@@ -46,7 +46,7 @@ StripData strip_of(const FitReport& report, PaperUnits units, const std::string&
   strip.tie_span_mm = spec.value(Key::peep_tie_in);
   strip.how_found = "String angle: " + std::string(text_of(report.fit.core.legs.source));
   // What a person should mind about this very fit goes before the cautions that always hold: it must reach the bow.
-  for (const std::string& note : report.notes) strip.cautions.push_back("Mind: " + note + ".");
+  for (const std::string& note : notes_in(report, units)) strip.cautions.push_back("Mind: " + without_keys(note) + ".");
   for (const std::string& caution : cautions()) strip.cautions.push_back(caution);
   strip.version = "peepwright " + std::string(version());
   strip.date = date;

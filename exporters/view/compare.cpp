@@ -14,11 +14,13 @@ namespace peepwright {
 namespace {
 
 using view::Draft;
+using view::length_text;
 using view::Look;
 using view::Placement;
 
-std::string reach_text(const Reach& reach) {
-  return reach.longest_m == 0 ? "none" : (reach.beyond_limit ? "over " : "") + number_text(reach.longest_m, 1);
+std::string reach_text(const Reach& reach, PaperUnits units) {
+  if (reach.longest_m == 0) return "none";
+  return (reach.beyond_limit ? "over " : "") + number_text(shown_in(reach.longest_m, "m", units).value, 1);
 }
 
 double clearance_mm(const Fit& fit, std::string_view name) {
@@ -27,8 +29,10 @@ double clearance_mm(const Fit& fit, std::string_view name) {
   return 0;
 }
 
-std::string signed_text(double value) {
-  return (number_text(value, 1).starts_with('-') || number_text(value, 1) == "0.0" ? "" : "+") + number_text(value, 1);
+/// "+1.2"; nothing before what is written as zero.
+std::string signed_text(double value, int digits) {
+  const std::string number = number_text(value, digits);
+  return (number.find_first_of("123456789") == std::string::npos || number.starts_with('-') ? "" : "+") + number;
 }
 
 /// What tells the two apart stands first: a long name is cut off at its end.
@@ -44,12 +48,21 @@ std::string name_of(const Fit& fit, const Fit& other) {
 std::vector<std::string> cells_of(const ComparedRow& row) {
   const std::string name = row.name + (row.unit.empty() ? "" : ", " + row.unit);
   if (!row.words_a.empty()) return {name, row.words_a, row.words_b, ""};
-  return {name, number_text(row.a, 1), number_text(row.b, 1), signed_text(row.b - row.a)};
+  const int digits = row.unit == "in" ? 2 : 1;
+  return {name, number_text(row.a, digits), number_text(row.b, digits), signed_text(row.b - row.a, digits)};
+}
+
+/// At peep and eye of the picture. Who reads it at the bench ties at the number beside the peep: it is the mark.
+std::string peep_words(const char* which, const Fit& fit, PaperUnits units) {
+  return fmt::format("{}\nmark {}\nabove nock, at rest", which, length_text(fit.core.mark_mm, units));
+}
+std::string eye_words(const char* which, const Fit& fit, PaperUnits units) {
+  return fmt::format("{}\neye {} above the arrow", which, length_text(fit.core.posture.pupil.z, units));
 }
 
 /// Faces and peeps of both, B over A, at the same nocking point.
 double draw_faces(Canvas& canvas, const Fit& fit_a, const SideScene& a, const Fit& fit_b, const SideScene& b,
-                  const Box& area) {
+                  const Box& area, PaperUnits units) {
   const double ahead = a.right_handed ? 1 : -1;
   Box window{std::min(a.head_box.x0, b.head_box.x0), std::min(a.head_box.y0, b.head_box.y0),
              std::max(a.head_box.x1, b.head_box.x1), std::min(std::max(a.head_box.y1, b.head_box.y1), 150.0)};
@@ -60,12 +73,10 @@ double draw_faces(Canvas& canvas, const Fit& fit_a, const SideScene& a, const Fi
   view::draw_person(draft, b, at, view::other_lines);
   draft.discourage(
       {at(Point{a.head_box.x0, 0}).x, at(Point{0, a.head_box.y0}).y, at(Point{a.head_box.x1, 0}).x, at(Point{0, 0}).y});
-  draft.note(at(a.peep), "A\npeep " + number_text(fit_a.core.posture.along_string_mm, 1) + " along the string", "panel",
-             12);
-  draft.note(at(b.peep), "B\npeep " + number_text(fit_b.core.posture.along_string_mm, 1) + " along the string", "panel",
-             12);
-  draft.note(at(a.pupil), "A\neye " + number_text(fit_a.core.posture.pupil.z, 1) + " above the arrow", "panel", 12);
-  draft.note(at(b.pupil), "B\neye " + number_text(fit_b.core.posture.pupil.z, 1) + " above the arrow", "panel", 12);
+  draft.note(at(a.peep), peep_words("A", fit_a, units), "panel", 12);
+  draft.note(at(b.peep), peep_words("B", fit_b, units), "panel", 12);
+  draft.note(at(a.pupil), eye_words("A", fit_a, units), "panel", 12);
+  draft.note(at(b.pupil), eye_words("B", fit_b, units), "panel", 12);
   draft.finish();
   return at.reduction;
 }
@@ -88,19 +99,21 @@ double draw_bows(Canvas& canvas, const SideScene& a, const SideScene& b, const B
 
 }  // namespace
 
-std::vector<ComparedRow> compared(const Fit& a, const Fit& b) {
+std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units) {
   std::vector<ComparedRow> rows;
-  const auto add = [&](const char* name, const char* unit, auto of) {
-    rows.push_back({name, unit, of(a), of(b), "", ""});
+  const auto put = [&](const char* name, std::string_view unit, double of_a, double of_b) {
+    const ShownQuantity shown_a = shown_in(of_a, unit, units), shown_b = shown_in(of_b, unit, units);
+    rows.push_back({name, shown_a.unit, shown_a.value, shown_b.value, "", ""});
   };
+  const auto add = [&](const char* name, std::string_view unit, auto of) { put(name, unit, of(a), of(b)); };
   add("mark, string at rest", "mm", [](const Fit& f) { return f.core.mark_mm; });
   add("peep along the string", "mm", [](const Fit& f) { return f.core.posture.along_string_mm; });
   add("peep above the arrow", "mm", [](const Fit& f) { return f.core.peep_height_mm; });
   add("eye to peep", "mm", [](const Fit& f) { return f.core.eye_to_peep_mm; });
   add("string angle", "deg", [](const Fit& f) { return degrees(f.core.legs.upper_rad + f.core.legs.lower_rad); });
   const HeadShift shift = head_shift(b.core, a.core);
-  rows.push_back({"head forward", "mm", 0, shift.forward_mm, "", ""});
-  rows.push_back({"head up", "mm", 0, shift.up_mm, "", ""});
+  put("head forward", "mm", 0, shift.forward_mm);
+  put("head up", "mm", 0, shift.up_mm);
   add("arrow below the eye", "mm", [](const Fit& f) { return f.core.posture.pupil.z; });
   add("head turned", "deg", [](const Fit& f) { return degrees(f.core.posture.yaw_rad); });
   add("nod", "deg", [](const Fit& f) { return degrees(f.core.posture.pitch_rad); });
@@ -110,7 +123,9 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b) {
   add("eye travel, near to far", "mm", [](const Fit& f) { return f.eye_travel_mm; });
   if (a.reach.longest_m > 0 && b.reach.longest_m > 0 && !a.reach.beyond_limit && !b.reach.beyond_limit)
     add("longest distance", "m", [](const Fit& f) { return f.reach.longest_m; });
-  else rows.push_back({"longest distance", "m", 0, 0, reach_text(a.reach), reach_text(b.reach)});
+  else
+    rows.push_back({"longest distance", shown_in(0, "m", units).unit, 0, 0, reach_text(a.reach, units),
+                    reach_text(b.reach, units)});
   return rows;
 }
 
@@ -125,11 +140,11 @@ void require_same_hand(Hand a, Hand b) {
 
 }  // namespace
 
-std::string comparison_text(const Fit& a, const Fit& b) {
+std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units) {
   require_same_hand(a.spec.hand, b.spec.hand);
   std::string out = fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a, b), name_of(b, a), "",
                                 "A", "B", "B - A");
-  for (const ComparedRow& row : compared(a, b)) {
+  for (const ComparedRow& row : compared(a, b, units)) {
     const auto cells = cells_of(row);
     out += fmt::format("  {:<30} {:>10} {:>10} {:>10}", cells[0], cells[1], cells[2], cells[3]);
     out.erase(out.find_last_not_of(' ') + 1);
@@ -149,12 +164,12 @@ Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, 
             block = look.box("compare", "block", size);
   constexpr double head = 6, foot = 5;
   const double near =
-      draw_faces(canvas, fit_a, a, fit_b, b, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot});
+      draw_faces(canvas, fit_a, a, fit_b, b, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot}, options.units);
   view::panel_title(canvas, look, detail, "Face, string and peep", near);
-  view::draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 100, near);
+  view::draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 10, near, options.units);
   const double far = draw_bows(canvas, a, b, {whole.x0, whole.y0 + head, whole.x1, whole.y1 - foot});
   view::panel_title(canvas, look, whole, "At full draw", far);
-  view::draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 200, far);
+  view::draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 20, far, options.units);
 
   view::TitleBlock title(canvas, look, block);
   title.key("outline", "A  " + name_of(fit_a, fit_b));
@@ -163,7 +178,7 @@ Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, 
   const std::vector<double> starts{0, -0.66, -0.83, -1.0};
   title.line({"", "A", "B", "B − A"}, starts, true);
   title.rule();
-  for (const ComparedRow& row : compared(fit_a, fit_b)) title.line(cells_of(row), starts);
+  for (const ComparedRow& row : compared(fit_a, fit_b, options.units)) title.line(cells_of(row), starts);
   title.rule();
   title.row({{"date", options.date}, {"made with", options.version}});
   title.close();

@@ -17,11 +17,12 @@ struct ComparedRow {
 };
 
 /// Mark, peep, head, eye travel, arrow on the face, longest distance: what a coach explains the difference by.
-/// Lengths in mm, angles in deg, distances in m.
-std::vector<ComparedRow> compared(const Fit& a, const Fit& b);
+/// Lengths in mm or in, angles in deg, distances in m or yd.
+std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units);
 
-/// As text for the terminal, ends with a newline. Throws Error(input) where the hands differ, as the sheet does.
-std::string comparison_text(const Fit& a, const Fit& b);
+/// As text for the terminal, ends with a newline. Lengths and distances are told in `units`. Throws Error(input) where
+/// the hands differ, as the sheet does.
+std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units);
 
 /// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it.
 Canvas comparison_sheet(const Fit& a, const SideScene& scene_a, const Fit& b, const SideScene& scene_b,

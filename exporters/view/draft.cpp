@@ -50,7 +50,7 @@ void Draft::arrowhead(Point tip, Point direction) {
   for (const Segment& s : segments_of(head)) lines_.push_back(s);
 }
 
-void Draft::dimension(Point a, Point b, Point shift, const std::string& text) {
+void Draft::dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style) {
   const Point from = a + shift, to = b + shift, along = unit(to - from);
   if (const double off = length(shift); off > gap_mm)
     for (const auto& [start, end] : {std::pair{a, from}, std::pair{b, to}})
@@ -61,9 +61,11 @@ void Draft::dimension(Point a, Point b, Point shift, const std::string& text) {
   line(Path::line(from - over, to + over), "dimension");
   arrowhead(from, room ? -1 * along : along);
   arrowhead(to, room ? along : -1 * along);
-  Waiting label = label_of(text, "dimension");
+  Waiting label = label_of(text, style);
+  label.dimension = dimension_lines_.size();
+  dimension_lines_.push_back({from, to});
   choices_beside(label, from, to);
-  choices_around(label, 0.5 * (from + to), 5, 25);
+  for (const double share : {0.5, 0.3, 0.7}) choices_around(label, from + share * (to - from), 5, 25);
   wait(std::move(label));
 }
 
@@ -87,9 +89,41 @@ void Draft::angle(Point centre, double radius_mm, double from, double to, const 
 
 void Draft::note(Point at, const std::string& text, std::string_view style, double nearest_mm) {
   Waiting label = label_of(text, style);
-  label.dot = true;
-  label.at = at;
+  label.dots = {at};
   choices_around(label, at, nearest_mm, 0);
+  wait(std::move(label));
+}
+
+void Draft::column(std::vector<std::pair<Point, std::string>> named, std::string_view style, double nearest_mm) {
+  if (named.empty()) return;
+  std::ranges::stable_sort(named, {}, [](const auto& one) { return one.first.y; });
+  Waiting label;
+  Point middle;
+  for (const auto& [at, text] : named) {
+    Line row{text, look_.style(style), {}};
+    row.size = canvas_.measure(row.text, row.style);
+    label.size.width = std::max(label.size.width, row.size.width);
+    label.size.height += row.size.height;
+    label.lines.push_back(std::move(row));
+    label.dots.push_back(at);
+    middle = middle + (1.0 / double(named.size())) * at;
+  }
+  constexpr double farthest_mm = 30, step_mm = 1.5, tangle = 100, pleasant_mm = 4;
+  for (const double way : {1.0, -1.0})
+    for (double aside = nearest_mm; aside <= farthest_mm; aside += step_mm)
+      for (double up = -farthest_mm; up <= farthest_mm; up += step_mm) {
+        const Point end = middle + Point{way * aside, up};
+        std::vector<Segment> leaders;
+        double y = end.y - label.size.height / 2, cost = std::abs(aside - pleasant_mm) + std::abs(up);
+        for (std::size_t i = 0; i < named.size(); ++i) {
+          const double height = label.lines[i].size.height;
+          leaders.push_back({named[i].first, {end.x, y + height / 2}});
+          y += height;
+          for (std::size_t j = 0; j < i; ++j)
+            if (cross(leaders[i], leaders[j])) cost += tangle;
+        }
+        offer(label, end + Point{way * (label.size.width / 2 + shelf_mm), 0}, middle, std::move(leaders), cost);
+      }
   wait(std::move(label));
 }
 
@@ -110,9 +144,8 @@ Draft::Waiting Draft::label_of(const std::string& text, std::string_view first_s
 void Draft::offer(Waiting& label, Point centre, Point named, std::vector<Segment> leader, double cost) const {
   const Box box = centred(centre, label.size);
   if (!area_.contains(box, -clearance_mm)) return;
-  constexpr double unwelcome = 14;
-  for (const Box& other : discouraged_)
-    if (box.overlaps(other)) cost += unwelcome;
+  for (const Discouraged& other : discouraged_)
+    if (box.overlaps(other.box)) cost += other.cost_mm;
   label.choices.push_back({box, std::move(leader), cost});
   label.set_right.push_back(named.x > centre.x);
 }
@@ -149,15 +182,36 @@ void Draft::wait(Waiting label) {
   waiting_.push_back(std::move(label));
 }
 
-void Draft::finish() {
+std::vector<LabelChoice> Draft::told_apart(const Waiting& label) const {
+  std::vector<LabelChoice> choices = label.choices;
+  if (!label.dimension) return choices;
+  // Judged by eye: a long text seems to belong to what is near any of it, a single figure to its next line only.
+  constexpr double of_width = 0.2, most_mm = 6, apart_start_mm = 4, mistaken = 60, crossed = 20;
+  const double apart_mm = std::min(of_width * label.size.width, most_mm);
+  for (std::size_t i = 0; i < dimension_lines_.size(); ++i) {
+    if (i == *label.dimension) continue;
+    const Segment& other = dimension_lines_[i];
+    for (LabelChoice& choice : choices) {
+      if (distance(other, choice.box) < apart_mm) choice.cost += mistaken;
+      for (const Segment& leader : choice.leader) {
+        if (distance(other, leader.a) < apart_start_mm) choice.cost += mistaken;
+        if (cross(other, leader)) choice.cost += crossed;
+      }
+    }
+  }
+  return choices;
+}
+
+double Draft::finish() {
+  double cost = 0;
   std::vector<std::vector<LabelChoice>> choices;
-  for (const Waiting& label : waiting_) choices.push_back(label.choices);
-  const std::vector<std::size_t> chosen = place_labels(choices, lines_, clearance_mm);
+  for (const Waiting& label : waiting_) choices.push_back(told_apart(label));
+  const std::vector<std::size_t> chosen = place_labels(choices, lines_, clearance_mm, &cost);
   for (std::size_t i = 0; i < waiting_.size(); ++i) {
     const Waiting& label = waiting_[i];
     const LabelChoice& choice = label.choices[chosen[i]];
     for (const Segment& s : choice.leader) canvas_.line(s.a, s.b, look_.pen("leader"));
-    if (label.dot) canvas_.fill(Path::circle(label.at, 0.45), {});
+    for (const Point at : label.dots) canvas_.fill(Path::circle(at, 0.45), {});
     const bool right = label.set_right[chosen[i]];
     double y = choice.box.y0;
     for (const Line& row : label.lines) {
@@ -167,6 +221,7 @@ void Draft::finish() {
     }
   }
   waiting_.clear();
+  return cost;
 }
 
 }  // namespace peepwright::view

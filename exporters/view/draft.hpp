@@ -3,7 +3,9 @@
 // are then placed clear of them. Dimensions follow ISO 129-1 (extension lines, filled arrowheads, text by the line).
 #pragma once
 
+#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "exporters/view/labels.hpp"
@@ -25,18 +27,23 @@ class Draft {
 
   // A label's first line is set in the style "dimension", further lines in "note".
 
-  /// Distance from a to b, drawn shifted by `shift` along two extension lines (square to ab, or oblique).
-  void dimension(Point a, Point b, Point shift, const std::string& text);
+  /// Distance from a to b, drawn shifted by `shift` along two extension lines (square to ab, or oblique). The text
+  /// stands by this line and keeps away from other dimensions' lines, or has a leader; `style` is its first line's.
+  void dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style = "dimension");
   /// Angle at `centre` from direction `from` to direction `to` (rad on the page, x towards y).
   void angle(Point centre, double radius_mm, double from, double to, const std::string& text);
   /// A line with a dot at `at` and the text at its other end, as near as there is room; `style` is the first line's.
   void note(Point at, const std::string& text, std::string_view style = "dimension", double nearest_mm = 6);
 
-  /// Labels go into this box only where there is no better place.
-  void discourage(const Box& box) { discouraged_.push_back(box); }
+  /// One row of text a point, all in one column beside them, in the order of their heights, so that no two leaders
+  /// cross. The texts are a single line each.
+  void column(std::vector<std::pair<Point, std::string>> named, std::string_view style, double nearest_mm);
 
-  /// Places and draws all labels.
-  void finish();
+  /// Labels that are named from here on go into this box only where there is no better place within `cost_mm`.
+  void discourage(const Box& box, double cost_mm = 14) { discouraged_.push_back({box, cost_mm}); }
+
+  /// Places and draws all labels; returns how far from ideal they stand, by `place_labels`.
+  double finish();
 
  private:
   struct Line {
@@ -49,21 +56,27 @@ class Draft {
     TextSize size;
     std::vector<LabelChoice> choices;
     std::vector<bool> set_right;  ///< by choice: lines end at the box's right side, where what they name is
-    bool dot = false;
-    Point at;
+    std::vector<Point> dots;
+    std::optional<std::size_t> dimension;  ///< of `dimension_lines_`: the one whose length it tells
   };
   [[nodiscard]] Waiting label_of(const std::string& text, std::string_view first_style) const;
   void arrowhead(Point tip, Point direction);
   void choices_beside(Waiting& label, Point a, Point b) const;
   void choices_around(Waiting& label, Point at, double nearest_mm, double extra_cost) const;
+  /// What may be taken for the text of another dimension's line becomes dear.
+  [[nodiscard]] std::vector<LabelChoice> told_apart(const Waiting& label) const;
   void offer(Waiting& label, Point centre, Point named, std::vector<Segment> leader, double cost) const;
   void wait(Waiting label);
 
   Canvas& canvas_;
   const Look& look_;
   Box area_;
-  std::vector<Segment> lines_;
-  std::vector<Box> discouraged_;
+  std::vector<Segment> lines_, dimension_lines_;
+  struct Discouraged {
+    Box box;
+    double cost_mm;
+  };
+  std::vector<Discouraged> discouraged_;
   std::vector<Waiting> waiting_;
 };
 

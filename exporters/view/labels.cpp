@@ -14,6 +14,8 @@ namespace {
 /// What breaking the rule once costs: more than any distance on a page.
 constexpr double forbidden = 1e4;
 constexpr double leader_over_line = 1.5, leader_over_leader = 60;
+/// From here on a label is badly placed, and another one may make room for it.
+constexpr double unhappy = 40;
 
 Box around(const Segment& s) {
   return {std::min(s.a.x, s.b.x), std::min(s.a.y, s.b.y), std::max(s.a.x, s.b.x), std::max(s.a.y, s.b.y)};
@@ -139,6 +141,24 @@ bool cross(const Segment& a, const Segment& b) {
   return a0 * a1 < 0 && b0 * b1 < 0;
 }
 
+double distance(const Segment& s, Point p) {
+  const Point along = s.b - s.a, to = p - s.a;
+  const double square = along.x * along.x + along.y * along.y;
+  const double t = square > 0 ? std::clamp((to.x * along.x + to.y * along.y) / square, 0.0, 1.0) : 0;
+  return std::hypot(to.x - t * along.x, to.y - t * along.y);
+}
+
+double distance(const Segment& s, const Box& box) {
+  if (meets(s, box)) return 0;
+  double least = std::numeric_limits<double>::infinity();
+  for (const Point end : {s.a, s.b})
+    least = std::min(least,
+                     std::hypot(end.x - std::clamp(end.x, box.x0, box.x1), end.y - std::clamp(end.y, box.y0, box.y1)));
+  for (const Point corner : {Point{box.x0, box.y0}, {box.x1, box.y0}, {box.x0, box.y1}, {box.x1, box.y1}})
+    least = std::min(least, distance(s, corner));
+  return least;
+}
+
 namespace {
 
 constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
@@ -168,6 +188,16 @@ class Choosing {
   }
 
   [[nodiscard]] const std::vector<std::size_t>& chosen() const { return chosen_; }
+
+  [[nodiscard]] double total() const {
+    double sum = 0;
+    for (std::size_t i = 0; i < labels_.size(); ++i) {
+      sum += alone_[i][chosen_[i]];
+      for (std::size_t j = 0; j < i; ++j)
+        sum += together(labels_[i][chosen_[i]], labels_[j][chosen_[j]], clearance_mm_);
+    }
+    return sum;
+  }
 
  private:
   /// Cost of a choice against lines that stand anyway.
@@ -209,7 +239,7 @@ class Choosing {
     return moved;
   }
 
-  /// Two that block each other move together; one such pair at most.
+  /// Two that stand in each other's way move together; one such pair at most.
   bool two_together() {
     bool moved = false;
     for (std::size_t p = 0; !moved && p < order_.size(); ++p)
@@ -219,7 +249,7 @@ class Choosing {
 
   /// Lets `i` choose as if `j` were not there, then `j`; undone where that costs no less.
   bool swap_gains(std::size_t i, std::size_t j) {
-    if (cost_of(i, chosen_[i]) < forbidden) return false;
+    if (cost_of(i, chosen_[i]) < unhappy) return false;
     const std::size_t i_was = chosen_[i], j_was = chosen_[j];
     const double before = cost_of(i, i_was) + alone_[j][j_was];
     chosen_[j] = none;
@@ -242,9 +272,10 @@ class Choosing {
 }  // namespace
 
 std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
-                                      const std::vector<Segment>& lines, double clearance_mm) {
+                                      const std::vector<Segment>& lines, double clearance_mm, double* total) {
   Choosing choosing(labels, lines, clearance_mm);
   choosing.settle();
+  if (total != nullptr) *total = choosing.total();
   return choosing.chosen();
 }
 

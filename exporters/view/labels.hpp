@@ -19,6 +19,9 @@ std::vector<Segment> segments_of(const Path& path, int pieces = 6);
 /// Whether any of the segment lies inside the box.
 bool meets(const Segment& segment, const Box& box);
 bool cross(const Segment& a, const Segment& b);
+/// Least distance, 0 where they meet.
+double distance(const Segment& segment, Point p);
+double distance(const Segment& segment, const Box& box);
 
 /// One place that a label could take.
 struct LabelChoice {
@@ -29,8 +32,8 @@ struct LabelChoice {
 
 /// For every label (each has at least one choice) the index of its choice: of the least total cost found such that no
 /// box, grown by `clearance_mm`, meets a line, another box or another label's leader. Where a label has no such place
-/// the choice that breaks fewest of these is taken. Deterministic.
+/// the choice that breaks fewest of these is taken. Deterministic. `total`, if given, becomes the cost of all together.
 std::vector<std::size_t> place_labels(const std::vector<std::vector<LabelChoice>>& labels,
-                                      const std::vector<Segment>& lines, double clearance_mm);
+                                      const std::vector<Segment>& lines, double clearance_mm, double* total = nullptr);
 
 }  // namespace peepwright::view

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -13,12 +14,9 @@ namespace peepwright {
 namespace {
 
 using view::Draft;
+using view::length_text;
 using view::Placement;
 using view::take;
-
-std::string length_text(double mm, PaperUnits units) {
-  return units == PaperUnits::inches ? inches_text(Length::mm(mm)) : number_text(mm, 1);
-}
 
 /// Sight lines through eye, peep and pin, each with a dash of its own; drawn on to `reach_mm` beyond the pin.
 void draw_rays(Draft& draft, const SideScene& scene, const Placement& at, double beyond_mm) {
@@ -29,21 +27,31 @@ void draw_rays(Draft& draft, const SideScene& scene, const Placement& at, double
   }
 }
 
-std::string contact_text(const char* words, const Clearance& c) {
-  return fmt::format("{}\n{}: {}{}", number_text(c.distance_mm, 1), words, text_of(c.verdict),
-                     c.met ? "" : ",\nNOT as wanted");
+std::string contact_text(const char* words, const Clearance& c, PaperUnits units) {
+  const std::string is = units == PaperUnits::inches ? fine_text(c.distance_mm, units) : number_text(c.distance_mm, 1);
+  return fmt::format("{}\n{}: {}{}", is, words, text_of(c.verdict), c.met ? "" : ",\nNOT as wanted");
 }
 
-}  // namespace
-
-std::string distance_text(double distance_m, PaperUnits units) {
-  const bool yards = units == PaperUnits::inches;
-  std::string text = number_text(yards ? distance_m * 1000 / unit::yard_mm : distance_m, 1);
-  if (text.ends_with(".0")) text.resize(text.size() - 2);
-  return text + (yards ? " yd" : " m");
+/// Who reads the picture at the bench ties at the number that stands by the string: that is the mark. It is less than
+/// the distance that is drawn by half the nock.
+std::string string_text(const CoreFit& core, PaperUnits units) {
+  return fmt::format("mark {}\nabove nock, at rest;\n{} drawn, from\nnocking point", length_text(core.mark_mm, units),
+                     length_text(core.posture.along_string_mm, units));
 }
 
-double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units) {
+/// Where the height of the peep is told, and whether the text of the string's dimension shall find room under the
+/// arrow.
+struct Arrangement {
+  double height_ahead_mm;
+  bool under_arrow;
+};
+
+struct Detail {
+  double reduction, cost;
+};
+
+Detail detail_drawn(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units,
+                    const Arrangement& arrangement) {
   const double ahead = scene.right_handed ? 1 : -1;
   const Posture& posture = fit.core.posture;
   // Face and peep, room for dimensions ahead of the peep and for a hand's breadth of neck.
@@ -51,7 +59,9 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   take(window, scene.peep + Point{ahead * 62, -40});
   take(window, {ahead * 110, 70});
   const double room = 5;
-  const Placement at(window, {area.x0 + 1, area.y0 + room, area.x1 - 1, area.y1 - 2});
+  Placement at(window, {area.x0 + 1, area.y0 + room, area.x1 - 1, area.y1 - 2});
+  // The dimensions stand ahead of the face: what room there is to spare, they get.
+  at.origin.x -= ahead * (area.width() - 2 - window.width() / at.reduction) / 2;
   const double unit_mm = 1 / at.reduction;
   Draft draft(canvas, view::drawing_look(), area);
   view::draw_person(draft, scene, at, view::fine_lines);
@@ -72,9 +82,11 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
                     at(Point{scene.head_box.x1, 0}).x, nock.y});
   // The lower leg of the string stands nearly square to the upper one: oblique extension lines keep clear of it.
   constexpr double slant = 0.42;
-  draft.dimension(nock, peep, 27 * Point{ahead * std::cos(slant), std::sin(slant)},
-                  length_text(posture.along_string_mm, units) + "\nalong the string");
-  draft.dimension({peep.x, nock.y}, peep, {ahead * 9, 0},
+  const Point aside = 27 * Point{ahead * std::cos(slant), std::sin(slant)};
+  draft.dimension(nock, peep, aside, string_text(fit.core, units), "panel");
+  constexpr double side_mm = 2.5;
+  const double room_ahead = (ahead > 0 ? area.x1 - peep.x : peep.x - area.x0) - side_mm;
+  draft.dimension({peep.x, nock.y}, peep, {ahead * std::min(arrangement.height_ahead_mm, room_ahead), 0},
                   length_text(fit.core.peep_height_mm, units) + "\npeep above arrow");
   const Point to_peep = (1 / std::hypot(peep.x - pupil.x, peep.y - pupil.y)) * (peep - pupil);
   draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x},
@@ -82,18 +94,41 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0},
                   length_text(posture.pupil.z, units) + "\narrow below eye");
 
+  if (arrangement.under_arrow) {
+    constexpr double wide_mm = 34, high_mm = 15, dear_mm = 40;
+    const double start = (nock + aside).x, end = start + ahead * wide_mm;
+    draft.discourage({std::min(start, end), nock.y, std::max(start, end), nock.y + high_mm}, dear_mm);
+  }
   for (const Clearance& clearance : fit.clearances) {
-    if (clearance.name == "string-nose") draft.note(at(scene.nose), contact_text("string to nose", clearance));
+    if (clearance.name == "string-nose") draft.note(at(scene.nose), contact_text("string to nose", clearance, units));
     if (clearance.name == "string-mouth-corner")
-      draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance));
-    if (clearance.name == "arrow-chin") draft.note(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance));
+      draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance, units));
+    if (clearance.name == "arrow-chin")
+      draft.note(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance, units));
   }
   draft.note(upright_top - 5 * scene.head_up,
              fmt::format("head line: nod {}°, lean {}°", number_text(degrees(posture.pitch_rad), 1),
                          number_text(degrees(posture.roll_rad), 1)),
              "note", 4);
-  draft.finish();
-  return at.reduction;
+  return {at.reduction, draft.finish()};
+}
+
+}  // namespace
+
+double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const Box& area, PaperUnits units) {
+  // Beside the peep its height crosses the string's dimension; along a steep string, or a short stretch of it, there is
+  // no room for both texts then. What suits is found by trying.
+  constexpr std::array arrangements{Arrangement{9, false}, Arrangement{9, true}, Arrangement{26, true},
+                                    Arrangement{33, true}};
+  const Arrangement* best = nullptr;
+  double least = 0;
+  for (const Arrangement& arrangement : arrangements) {
+    Canvas trial;
+    trial.new_page({area.x1, area.y1});
+    const double cost = detail_drawn(trial, fit, scene, area, units, arrangement).cost;
+    if (best == nullptr || cost < least) best = &arrangement, least = cost;
+  }
+  return detail_drawn(canvas, fit, scene, area, units, *best).reduction;
 }
 
 double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, PaperUnits units) {
@@ -101,7 +136,18 @@ double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, Paper
   Box window = scene.bow_box;
   take(window, {scene.head_box.x0, scene.head_box.y0});
   take(window, {scene.head_box.x1, scene.head_box.y1});
-  const Placement at(window, {area.x0, area.y0 + 2, area.x1, area.y1 - 2});
+  // The distances stand in a column ahead of the sight, where no line of sight crosses their leaders.
+  constexpr double nearest_mm = 2.5, beside_mm = 1.4;
+  double column_mm = 0;
+  for (const SightRay& ray : scene.rays)
+    column_mm = std::max(
+        column_mm, nearest_mm + beside_mm +
+                       canvas.measure(distance_text(ray.distance_m, units), view::drawing_look().style("note")).width);
+  const double beyond_pin = ahead > 0 ? window.x1 - scene.pin.x : scene.pin.x - window.x0;
+  const Box inner{area.x0, area.y0 + 2, area.x1, area.y1 - 2};
+  column_mm = std::max(column_mm - beyond_pin / Placement(window, inner).reduction, 0.0);
+  const Placement at(
+      window, {inner.x0 + (ahead > 0 ? 0 : column_mm), inner.y0, inner.x1 - (ahead > 0 ? column_mm : 0), inner.y1});
   Draft draft(canvas, view::drawing_look(), area);
   view::draw_person(draft, scene, at, view::small_lines);
   draw_rays(draft, scene, at, 0);
@@ -110,7 +156,9 @@ double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, Paper
   const double down = ahead > 0 ? scene.lower_leg_rad : pi - scene.lower_leg_rad;
   draft.angle(at(Point{}), 330 / at.reduction, up, down,
               fmt::format("{}°\nstring angle", number_text(degrees(scene.upper_leg_rad + scene.lower_leg_rad), 1)));
-  for (const SightRay& ray : scene.rays) draft.note(at(ray.pin), distance_text(ray.distance_m, units), "note", 4);
+  std::vector<std::pair<Point, std::string>> pins;
+  for (const SightRay& ray : scene.rays) pins.emplace_back(at(ray.pin), distance_text(ray.distance_m, units));
+  draft.column(std::move(pins), "note", nearest_mm);
   draft.finish();
   return at.reduction;
 }

@@ -42,6 +42,10 @@ void take(Box& box, Point p) {
   box = {std::min(box.x0, p.x), std::min(box.y0, p.y), std::max(box.x1, p.x), std::max(box.y1, p.y)};
 }
 
+std::string length_text(double mm, PaperUnits units) {
+  return units == PaperUnits::inches ? inches_text(Length::mm(mm)) : number_text(mm, 1);
+}
+
 void draw_person(Draft& draft, const SideScene& scene, const Placement& at, const FigurePens& pens) {
   const auto draw = [&](const Path& path, std::string_view pen) {
     if (!pen.empty()) draft.line(at(path), pen);

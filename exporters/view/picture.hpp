@@ -2,8 +2,10 @@
 // From picture to page: scales, and the figure with its bow in a set of pens.
 #pragma once
 
+#include <string>
 #include <string_view>
 
+#include "engine/quantity/format.hpp"
 #include "exporters/view/draft.hpp"
 #include "exporters/view/scene.hpp"
 
@@ -22,6 +24,9 @@ struct Placement {
 
 /// Makes the box hold the point.
 void take(Box& box, Point p);
+
+/// A dimension's figure: "83.8", or "3 5/16 in". The title block names the unit.
+std::string length_text(double mm, PaperUnits units);
 
 /// Names of pens; an empty one leaves its lines out.
 struct FigurePens {

@@ -33,11 +33,11 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   const double detail_reduction =
       draw_detail(canvas, fit, scene, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot}, options.units);
   panel_title(canvas, look, detail, "Face, string and peep", detail_reduction);
-  draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 100, detail_reduction);
+  draw_scale_bar(canvas, look, {detail.x0, detail.y1 - 2}, 10, detail_reduction, options.units);
   const double whole_reduction =
       draw_whole(canvas, scene, {whole.x0, whole.y0 + head, whole.x1, whole.y1 - foot}, options.units);
   panel_title(canvas, look, whole, "At full draw", whole_reduction);
-  draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 200, whole_reduction);
+  draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 20, whole_reduction, options.units);
 
   TitleBlock title(canvas, look, block);
   title.heading(fit.spec.archer_label.empty() ? "Peep sight, side view" : fit.spec.archer_label, labels_of(fit.spec));
@@ -48,7 +48,7 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   title.row({{"hand", std::string(text_of(fit.spec.hand))},
              {"head turned", fmt::format("{}°", number_text(degrees(fit.core.posture.yaw_rad), 1))},
              {"string angle", fmt::format("{}°", number_text(degrees(scene.upper_leg_rad + scene.lower_leg_rad), 1))}});
-  title.row({{"units", options.units == PaperUnits::inches ? "in; contacts mm" : "mm"},
+  title.row({{"units", options.units == PaperUnits::inches ? "in" : "mm"},
              {"scale", scale_text(detail_reduction) + ", " + scale_text(whole_reduction)}});
   title.row({{"date", options.date}, {"made with", options.version}});
   title.close();

@@ -5,7 +5,7 @@
 
 #include <string>
 
-#include "engine/quantity/format.hpp"
+#include "engine/quantity/paper_text.hpp"
 #include "exporters/drawing/canvas.hpp"
 #include "exporters/view/scene.hpp"
 
@@ -28,8 +28,5 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
 
 /// The whole bow within `area`; the same.
 double draw_whole(Canvas& canvas, const SideScene& scene, const Box& area, PaperUnits units);
-
-/// "18 m", "22.9 m", or "20 yd" where inches are wanted.
-std::string distance_text(double distance_m, PaperUnits units);
 
 }  // namespace peepwright

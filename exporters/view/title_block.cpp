@@ -84,14 +84,17 @@ void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::st
               {{box.x0, box.y0}, Across::left, Down::top, 0});
 }
 
-/// A divided bar of `length_mm` true millimetres at the given reduction.
-void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double length_mm, double reduction) {
-  const double long_mm = length_mm / reduction, half = long_mm / 2;
+void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double centimetres, double reduction,
+                    PaperUnits units) {
+  constexpr double inches_for_a_centimetre = 0.4, mm_for_a_centimetre = 10;
+  const Length length = units == PaperUnits::inches ? Length::in(inches_for_a_centimetre * centimetres)
+                                                    : Length::mm(mm_for_a_centimetre * centimetres);
+  const double long_mm = length.mm() / reduction, half = long_mm / 2;
   constexpr double thick = 1.2;
   canvas.fill(Path::rectangle({left.x, left.y, left.x + half, left.y + thick}), {});
   canvas.stroke(Path::rectangle({left.x, left.y, left.x + long_mm, left.y + thick}), look.pen("rule"));
-  canvas.text(fmt::format("{:g} mm", length_mm), look.style("note"),
-              {{left.x + long_mm + 1.2, left.y + thick / 2}, Across::left, Down::middle, 0});
+  canvas.text(units == PaperUnits::inches ? both_text(length, units) : fmt::format("{:g} mm", length.mm()),
+              look.style("note"), {{left.x + long_mm + 1.2, left.y + thick / 2}, Across::left, Down::middle, 0});
 }
 
 }  // namespace peepwright::view

@@ -43,7 +43,9 @@ class TitleBlock {
 
 void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::string& words, double reduction);
 
-/// A divided bar of `length_mm` true millimetres at the given reduction.
-void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double length_mm, double reduction);
+/// A divided bar of so many true centimetres at the given reduction; of inches, about as long, where these are wanted:
+/// 4 in for 10 cm.
+void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double centimetres, double reduction,
+                    PaperUnits units);
 
 }  // namespace peepwright::view

@@ -6,6 +6,7 @@
 
 #include "engine/quantity/edits.hpp"
 #include "engine/quantity/format.hpp"
+#include "engine/quantity/paper_text.hpp"
 #include "engine/quantity/parse.hpp"
 #include "tests/shared/refusal.hpp"
 
@@ -171,6 +172,31 @@ TEST(Format, InchesAreTheNearestThirtySecondReduced) {
 TEST(Format, NoNegativeZero) {
   EXPECT_EQ(number_text(-0.04, 1), "0.0");
   EXPECT_EQ(mm_text(Length::mm(-0.06)), "-0.1 mm");
+}
+
+TEST(PaperText, PutsTheWantedUnitFirst) {
+  EXPECT_EQ(fine_text(-1.14, PaperUnits::millimetres), "-1.1 mm");
+  EXPECT_EQ(fine_text(-1.14, PaperUnits::inches), "-0.04 in (-1.1 mm)");
+  EXPECT_EQ(fine_text(2.54, PaperUnits::inches, 2, true), "+0.100 in (+2.54 mm)");
+  EXPECT_EQ(fine_text(-0.01, PaperUnits::inches, 1, true), "0.00 in (0.0 mm)");
+  EXPECT_EQ(distance_text(54.864, PaperUnits::inches), "60 yd");
+  EXPECT_EQ(distance_text(22.86, PaperUnits::millimetres), "22.9 m");
+  EXPECT_EQ(both_distance_text(54.864, PaperUnits::inches), "60 yd (54.86 m)");
+  EXPECT_EQ(both_distance_text(54.864, PaperUnits::millimetres), "54.86 m");
+  EXPECT_EQ(shown_in(25.4, "mm", PaperUnits::inches).unit, "in");
+  EXPECT_DOUBLE_EQ(shown_in(25.4, "mm", PaperUnits::inches).value, 1);
+  EXPECT_DOUBLE_EQ(shown_in(0.9144, "m", PaperUnits::inches).value, 1);
+  EXPECT_DOUBLE_EQ(shown_in(0.3048, "m/s", PaperUnits::inches).value, 1);
+  EXPECT_NEAR(shown_in(6.479891, "g", PaperUnits::inches).value, 100, 1e-9);
+  EXPECT_EQ(shown_in(3, "deg", PaperUnits::inches).unit, "deg");
+  EXPECT_EQ(shown_in(3, "mm", PaperUnits::millimetres).value, 3);
+}
+
+TEST(PaperText, TellsBoresApartThatARulerDoesNot) {
+  EXPECT_EQ(bore_text(Length::mm(4.33), PaperUnits::millimetres), "4.33 mm (0.170 in)");
+  EXPECT_EQ(bore_text(Length::in(5.0 / 32), PaperUnits::millimetres), "3.97 mm (5/32 in)");
+  EXPECT_EQ(bore_text(Length::in(11.0 / 64), PaperUnits::inches), "11/64 in (4.37 mm)");
+  EXPECT_EQ(bore_text(Length::in(0.25), PaperUnits::inches), "1/4 in (6.35 mm)");
 }
 
 TEST(Format, ExactTextReadsBackToTheSameNumber) {

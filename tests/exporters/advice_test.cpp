@@ -77,7 +77,7 @@ TEST(Undecided, SaysWhenNoMarkWasMeasured) {
 
 std::string notes_of(const Spec& spec) {
   std::string out;
-  for (const std::string& note : make_report(spec, std::nullopt).notes) out += note + "\n";
+  for (const std::string& note : notes_in(make_report(spec, std::nullopt), PaperUnits::millimetres)) out += note + "\n";
   return out;
 }
 
@@ -133,7 +133,8 @@ TEST(OwnTravel, IsNotCalledTheDrawCycles) {
   const FitReport own = make_report(spec, std::nullopt);
   EXPECT_EQ(own.fit.core.legs.source, LegSource::assumed_travel);
   EXPECT_THAT(own.fit.core.legs.assumptions, Not(::testing::Contains(Key::assumed_axle_closing)));
-  for (const std::string& note : own.notes) EXPECT_THAT(note, Not(HasSubstr("no draw cycle could be computed")));
+  for (const std::string& note : notes_in(own, PaperUnits::millimetres))
+    EXPECT_THAT(note, Not(HasSubstr("no draw cycle could be computed")));
 }
 
 }  // namespace

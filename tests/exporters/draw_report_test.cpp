@@ -196,7 +196,7 @@ TEST(DrawReport, RefusesWhatIsNoBow) {
 TEST(FitReport, HasABlockOnTheBow) {
   const std::string text = report_text(make_report(test::shop_spec(), std::nullopt), PaperUnits::inches);
   EXPECT_THAT(text, HasSubstr("\nThe bow\n  peak 60.0 lbf (266.9 N), holding 12.0 lbf (53.4 N), stored "));
-  EXPECT_THAT(text, HasSubstr("1 N of face pressure moves the arrow's tail"));
+  EXPECT_THAT(text, HasSubstr("1 lbf (4.4 N) of face pressure moves the arrow's tail"));
   FitReport without = make_report(test::shop_spec(), std::nullopt);
   without.draw.bow.reset();
   EXPECT_THAT(report_text(without, PaperUnits::inches), Not(HasSubstr("\nThe bow\n")));

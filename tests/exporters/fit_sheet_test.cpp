@@ -7,6 +7,9 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "engine/quantity/paper_text.hpp"
+#include "exporters/print/sheet.hpp"
+#include "exporters/sheet/fit_strip.hpp"
 #include "exporters/view/compare.hpp"
 #include "exporters/view/labels.hpp"
 #include "tests/exporters/pdf_reader.hpp"
@@ -55,7 +58,10 @@ TEST(FitSheet, OnePageWithEverything) {
       EXPECT_THAT(text, HasSubstr(both_text(Length::mm(report.budget.expanded_mm()), units)));
       for (const std::string& caution : cautions()) EXPECT_THAT(text, HasSubstr(caution));
       for (const Clearance& c : report.fit.clearances)
-        EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(c.distance_mm, 1)));
+        EXPECT_THAT(
+            text, HasSubstr(c.name + "\n" +
+                            (units == PaperUnits::inches ? number_text(Length::mm(c.distance_mm).in(), 2) + " (" : "") +
+                            number_text(c.distance_mm, 1)));
       for (const MarkRow& row : report.fit.marks)
         EXPECT_THAT(text,
                     HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
@@ -87,11 +93,11 @@ TEST(FitSheet, CautionsStandByTheMarkAndNothingOverlaps) {
       for (const int count : {1, 3, 6, 12}) {
         report.notes.clear();
         for (int i = 0; i < count; ++i)
-          report.notes.push_back(
+          report.notes.emplace_back(
               "caution " + std::string(1, char('a' + i)) +
               " says that two sources disagree on the upper leg's angle by more than both allow, and what to "
               "measure again before anything is tied or served in");
-        report.notes.back() = "DO NOT SHOOT at 70 m with this sight: the passing vanes would strike it";
+        report.notes.back() = std::string("DO NOT SHOOT at 70 m with this sight: the passing vanes would strike it");
         const Canvas sheet = fit_sheet(report, scene, {paper, PaperUnits::millimetres, "", "peepwright"});
         SCOPED_TRACE(paper + std::string(", notes ") + std::to_string(count));
         ASSERT_LE(sheet.page_count(), 2);
@@ -100,7 +106,7 @@ TEST(FitSheet, CautionsStandByTheMarkAndNothingOverlaps) {
           expect_texts_apart(sheet, page, 9.5);
           text += all_text(sheet, page);
         }
-        for (const std::string& note : report.notes) EXPECT_THAT(text, HasSubstr(note.substr(1) + "."));
+        for (const Note& note : report.notes) EXPECT_THAT(text, HasSubstr(note.metric.substr(1) + "."));
         EXPECT_EQ(text.find("on page 2") != std::string::npos, text.find("Mind") != text.rfind("Mind"));
         // Between the mark and the steps, the gravest first.
         EXPECT_LT(box_of(sheet, "MARK").y1, box_of(sheet, "Mind").y0);
@@ -130,6 +136,77 @@ TEST(FitSheet, TheLongestVerdictStaysInItsColumn) {
   const FitReport report = make_report(first_fit_spec("[distances]\nfar = \"110 m\""), std::nullopt);
   const Canvas sheet = fit_sheet(report, side_scene(report.fit), {"a4", PaperUnits::millimetres, "", ""});
   EXPECT_LE(box_of(sheet, "touching – NOT MET").x1, box_of(sheet, "Longest distance").x0 - 5);
+  EXPECT_LE(box_of(sheet, "touching, as wanted").x1, box_of(sheet, "Longest distance").x0 - 5);
+}
+
+TEST(FitSheet, SaysInPlainWordsWhatAKeyIs) {
+  // Too high a peep, so that a note names a key as well.
+  const FitReport report = make_report(first_fit_spec("[archer.face]\neye_to_arrow = \"130 mm\""), std::nullopt);
+  ASSERT_THAT(notes_in(report, PaperUnits::millimetres), ::testing::Contains(HasSubstr("archer.face.eye_to_arrow")));
+  const FitReport survey = make_report(parse_spec({{"archer.toml", test::example_text("survey-face/archer.toml")},
+                                                   {"bow.toml", test::example_text("survey-face/bow.toml")}}),
+                                       std::nullopt);
+  for (const FitReport* one : {&report, &survey}) {
+    const Canvas sheet = fit_sheet(*one, side_scene(one->fit), {"a4", PaperUnits::millimetres, "", "peepwright"});
+    std::string text;
+    for (int page = 0; page < sheet.page_count(); ++page) text += all_text(sheet, page);
+    for (const KeyInfo& key : all_keys()) EXPECT_EQ(text.find(key.path), std::string::npos) << key.path;
+    for (std::size_t i = 0; i < std::min<std::size_t>(3, one->next.size()); ++i)
+      EXPECT_THAT(text, HasSubstr(one->next[i].help));
+  }
+  EXPECT_THAT(
+      without_keys("archer.face.eye_to_arrow puts it off; see bow.label."),
+      "\u201Cheight of the aiming pupil above the arrow's axis at full draw, head upright\u201D puts it off; see "
+      "\u201Cwhich bow this is\u201D.");
+  EXPECT_EQ(without_keys("no key, 9.3 mm and no.such.key … end."), "no key, 9.3 mm and no.such.key … end.");
+}
+
+TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
+  const FitReport report = make_report(
+      first_fit_spec("[sight]\nextension = \"3 in\"\nhousing_diameter = \"60 mm\"\n[distances]\nfar = \"100 yd\"\n"
+                     "marks = [\"20 yd\", \"100 yd\"]"),
+      std::nullopt);
+  ASSERT_LT(report.fit.lowest.clearance_mm, 0);
+  const Canvas sheet = fit_sheet(report, side_scene(report.fit), {"letter", PaperUnits::inches, "", "peepwright"});
+  expect_texts_apart(sheet, 0, 9.5);
+  const std::string text = all_text(sheet);
+  EXPECT_THAT(text, HasSubstr("DO NOT SHOOT at 100 yd (91.44 m) with this sight"));
+  EXPECT_THAT(strip_of(report, PaperUnits::inches, "").cautions,
+              ::testing::Contains(HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)")));
+  EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").cautions,
+              ::testing::Contains(HasSubstr("DO NOT SHOOT at 91.44 m")));
+  for (const Clearance& c : report.fit.clearances)
+    EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) + " (" +
+                                number_text(c.distance_mm, 1) + ")\n"));
+  const auto& worst =
+      std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
+  EXPECT_THAT(text, HasSubstr("; " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));
+}
+
+TEST(FitSheet, SaysOfEveryClearanceWhetherItIsAsWanted) {
+  const FitReport report = make_report(first_fit_spec(), std::nullopt);
+  const Canvas sheet = fit_sheet(report, side_scene(report.fit), {"a4", PaperUnits::millimetres, "", ""});
+  std::size_t said = 0, met = 0;
+  for (const Clearance& c : report.fit.clearances) met += c.met ? 1 : 0;
+  for (const TextBox& text : sheet.texts(0))
+    for (const char* verdict : {"clear", "tight", "touching"})
+      said += text.text == verdict + std::string(", as wanted") ? 1 : 0;
+  EXPECT_GT(met, 2U);
+  EXPECT_EQ(said, met);
+}
+
+TEST(FitSheet, CountsTheStripsBarsAsTheStripDoes) {
+  const FitReport report = make_report(first_fit_spec(), std::nullopt);
+  const Canvas sheet = fit_sheet(report, side_scene(report.fit), {"a4", PaperUnits::millimetres, "", ""});
+  const Canvas strip =
+      print::draw_sheets(print::strip_layout(), strip_of(report, PaperUnits::millimetres, ""), "a4", {});
+  const auto words = [](const Canvas& canvas) {
+    std::string out = all_text(canvas);
+    std::ranges::replace(out, '\n', ' ');
+    return out;
+  };
+  EXPECT_THAT(words(strip), HasSubstr("Check the four bars"));
+  EXPECT_THAT(words(sheet), HasSubstr("check its four bars"));
 }
 
 TEST(FitSheet, SameBytes) {
@@ -143,7 +220,7 @@ TEST(Comparison, NumbersAreTheDifferences) {
   const Fit a = drawn_fit(first_fit_spec()),
             b = drawn_fit(first_fit_spec("[bow.full_draw]\nstring_angle = \"80 deg\""));
   int seen = 0;
-  for (const ComparedRow& row : compared(a, b)) {
+  for (const ComparedRow& row : compared(a, b, PaperUnits::millimetres)) {
     if (row.name == "mark, string at rest") {
       EXPECT_DOUBLE_EQ(row.b - row.a, b.core.mark_mm - a.core.mark_mm);
       ++seen;

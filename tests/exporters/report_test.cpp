@@ -8,6 +8,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "engine/quantity/paper_text.hpp"
 #include "tests/exporters/schema_errors.hpp"
 #include "tests/shared/shop_bow.hpp"
 
@@ -62,7 +63,7 @@ TEST(FitJson, SaysWhatTheFitSays) {
   EXPECT_NEAR(2 * std::sqrt(squares), document["peep"]["mark_uncertainty_mm"].get<double>(), 1e-6);
 }
 
-TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSideways) {
+TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSidewaysAndTheSideNamed) {
   Spec left = test::shop_spec();
   left.hand = Hand::left;
   json r = json::parse(report_json(make_report(test::shop_spec(), std::nullopt))),
@@ -71,12 +72,20 @@ TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSideways) {
   const auto mirror = [](json& points) {
     for (json& p : points) p[1] = p[1].get<double>() == 0 ? 0.0 : -p[1].get<double>();
   };
-  for (json& clearance : l["clearances"]) mirror(clearance["points_mm"]);
+  for (json& clearance : l["clearances"]) {
+    mirror(clearance["points_mm"]);
+    std::string nearest = clearance["nearest"];
+    EXPECT_EQ(nearest.find("right "), std::string::npos) << clearance["name"];
+    if (const auto at = nearest.find("left "); at != std::string::npos) nearest.replace(at, 4, "right");
+    clearance["nearest"] = nearest;
+  }
   json pupil = json::array({l["posture"]["pupil_mm"]});
   mirror(pupil);
   l["posture"]["pupil_mm"] = pupil[0];
   l["inputs"]["archer.hand"] = "right";
   EXPECT_EQ(r, l);
+  // The mouth corner lies at the string on the side that the string stands on.
+  EXPECT_EQ(r["clearances"][2]["nearest"], "right mouth corner");
 }
 
 TEST(Report, GivesSightMarksInYardsAndInchesWhereTheseComeFirst) {
@@ -119,6 +128,60 @@ TEST(Report, MindsTheShaftThatTargetRulesRefuse) {
   spec.give(Key::arrow_shaft_diameter, 9.4);
   EXPECT_THAT(report_text(make_report(spec, std::nullopt), PaperUnits::millimetres),
               HasSubstr("thicker than the 9.3 mm"));
+}
+
+TEST(Report, InchesAndYardsComeFirstWhereTheyAreWanted) {
+  Spec spec = test::shop_spec();
+  spec.give(Key::distances_far, Length::in(36 * 100.0).mm());
+  spec.give(Key::sight_housing_diameter, 70);
+  spec.give(Key::tied_mark, 120);
+  const FitReport report = make_report(spec, test::shop_spec());
+  ASSERT_LT(report.fit.lowest.clearance_mm, 0);
+  const std::string text = report_text(report, PaperUnits::inches);
+  EXPECT_THAT(text, HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)"));
+  EXPECT_THAT(text, HasSubstr("eye " + both_text(Length::mm(report.fit.core.posture.pupil.z), PaperUnits::inches)));
+  for (const Clearance& c : report.fit.clearances)
+    EXPECT_THAT(text, HasSubstr(fmt::format("  {:<19} {:>18}", c.name, fine_text(c.distance_mm, PaperUnits::inches))));
+  for (const BudgetLine& line : report.budget.lines)
+    if (line.contribution_mm > 0.05) {
+      EXPECT_THAT(text, HasSubstr(fine_text(line.contribution_mm, PaperUnits::inches, 2)));
+    }
+  // Every millimetre and metre stands in brackets, after its inches, but in the words of keys and rules.
+  for (const std::string unit : {" mm", " m "})
+    for (std::size_t at = text.find(unit); at != std::string::npos; at = text.find(unit, at + 1)) {
+      const std::size_t open = text.rfind('(', at), close = text.rfind(')', at);
+      EXPECT_TRUE(open != std::string::npos && (close == std::string::npos || close < open))
+          << text.substr(at - std::min<std::size_t>(at, 60), 70);
+    }
+  // The metric report and the JSON say what they always said.
+  EXPECT_THAT(report_text(report, PaperUnits::millimetres), HasSubstr("DO NOT SHOOT at 91.44 m"));
+  EXPECT_THAT(report_json(report), HasSubstr("DO NOT SHOOT at 91.44 m with"));
+}
+
+TEST(Verification, InchesComeFirstWhereTheyAreWanted) {
+  Verification v;
+  v.move_mm = 2.03;
+  v.move_uncertainty_mm = 1.27;
+  v.wanted_height_before_mm = v.wanted_height_mm = 88.9;
+  const std::string text = verification_text(v, PaperUnits::inches);
+  EXPECT_THAT(text, HasSubstr("correction      +0.08 in (+2.0 mm), give or take 0.05 in (1.3 mm)"));
+  EXPECT_THAT(text, HasSubstr("the face wants above the arrow  3 1/2 in (88.9 mm) before"));
+  EXPECT_THAT(verification_text(v, PaperUnits::millimetres), HasSubstr("+2.0 mm, give or take 1.3 mm"));
+}
+
+TEST(Report, TellsTwoBoresApartAndAGivenOneFromAnAssumed) {
+  FitReport report = make_report(test::shop_spec(), std::nullopt);
+  report.fit.framing_bore_mm = 4.33;
+  report.fit.nearest_bore = Length::in(5.0 / 32);
+  const std::string text = report_text(report, PaperUnits::millimetres);
+  EXPECT_THAT(text, HasSubstr("housing 4.33 mm (0.170 in); nearest on the list 3.97 mm (5/32 in)"));
+  EXPECT_THAT(report_text(report, PaperUnits::inches),
+              HasSubstr("housing 0.170 in (4.33 mm); nearest on the list 5/32 in"));
+  EXPECT_THAT(text, HasSubstr("the bore assumed, 4.76 mm (3/16 in), looks"));
+  Spec given = test::shop_spec();
+  given.give(Key::peep_bore, 4);
+  EXPECT_THAT(report_text(make_report(given, std::nullopt), PaperUnits::millimetres),
+              HasSubstr("the bore given, 4.00 mm (0.157 in), looks"));
 }
 
 TEST(Report, NothingIsNotANumber) {

@@ -13,7 +13,7 @@
 #include "exporters/view/cusps.hpp"
 #include "exporters/view/labels.hpp"
 #include "exporters/view/side_view.hpp"
-#include "tests/exporters/pdf_reader.hpp"
+#include "tests/exporters/view_reading.hpp"
 #include "tests/exporters/view_samples.hpp"
 
 namespace peepwright {
@@ -21,6 +21,8 @@ namespace {
 
 using test::drawn_fit;
 using test::first_fit_spec;
+using test::labelled;
+using test::strokes_of;
 using view::Segment;
 
 double length(const Segment& s) { return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y); }
@@ -29,18 +31,6 @@ double length(const Path& path) {
   double sum = 0;
   for (const Segment& s : view::segments_of(path, 16)) sum += length(s);
   return sum;
-}
-
-/// Everything that is stroked on a page, straight pieces, page mm from the upper left corner.
-std::vector<Segment> strokes_of(const test::PdfPage& page) {
-  std::vector<Segment> out;
-  for (const test::Painted& path : page.paths) {
-    if (!path.stroked) continue;
-    for (std::size_t i = 1; i < path.points.size(); ++i)
-      out.push_back({{path.points[i - 1].x, page.height - path.points[i - 1].y},
-                     {path.points[i].x, page.height - path.points[i].y}});
-  }
-  return out;
 }
 
 TEST(HiddenLines, ABallIsACircle) {
@@ -301,14 +291,6 @@ TEST(SideView, LabelsKeepClearOfEverything) {
   EXPECT_EQ(seen, 24);
 }
 
-/// The first line of the label whose second line is `words`.
-std::string labelled(const Canvas& canvas, const std::string& words) {
-  const auto& texts = canvas.texts(0);
-  for (std::size_t i = 1; i < texts.size(); ++i)
-    if (texts[i].text.starts_with(words)) return texts[i - 1].text;
-  return "no such label";
-}
-
 TEST(SideView, DimensionsAreThoseOfFitJson) {
   for (const char* more : {"", "[archer]\nhand = \"left\"\n[archer.face]\neye_to_arrow = \"97.3 mm\""}) {
     const FitReport report = make_report(first_fit_spec(more), std::nullopt);
@@ -316,7 +298,8 @@ TEST(SideView, DimensionsAreThoseOfFitJson) {
     const Canvas canvas = side_view(report.fit, side_scene(report.fit), {"a4", PaperUnits::millimetres, "", ""});
     const auto one = [](const nlohmann::json& value) { return number_text(value.get<double>(), 1); };
     EXPECT_EQ(labelled(canvas, "peep above arrow"), one(json["peep"]["height_full_draw_mm"]));
-    EXPECT_EQ(labelled(canvas, "along the string"), one(json["peep"]["along_string_mm"]));
+    EXPECT_EQ(labelled(canvas, "above nock, at rest"), "mark " + one(json["peep"]["mark_from_nock_top_mm"]));
+    EXPECT_EQ(labelled(canvas, "nocking point"), one(json["peep"]["along_string_mm"]) + " drawn, from");
     EXPECT_EQ(labelled(canvas, "eye to peep"), one(json["peep"]["eye_to_peep_mm"]));
     EXPECT_EQ(labelled(canvas, "arrow below eye"), one(json["posture"]["arrow_below_eye_mm"]));
     EXPECT_EQ(labelled(canvas, "string angle"), one(json["string"]["included_angle_deg"]) + "°");
@@ -351,7 +334,7 @@ TEST(SideView, ScaleMeasuredFromItsVectors) {
   EXPECT_TRUE(drawn(fit.core.posture.along_string_mm / 2));
   EXPECT_TRUE(drawn(fit.core.posture.pupil.z / 2));
   EXPECT_TRUE(drawn(50)) << "scale bar of 100 mm";
-  EXPECT_TRUE(drawn(20)) << "scale bar of 200 mm at 1 : 10";
+  EXPECT_TRUE(drawn(200.0 / 15)) << "scale bar of 200 mm at 1 : 15";
 }
 
 TEST(SideView, SameBytesAndEmbeddedFonts) {
