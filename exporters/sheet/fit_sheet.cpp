@@ -137,7 +137,7 @@ class FitSheet {
                       c.wanted_most_mm ? wish(c.wanted_least_mm) + " to " + wish(*c.wanted_most_mm)
                                        : "≥ " + wish(c.wanted_least_mm),
                       std::string(text_of(c.verdict)) + (c.met ? ", as wanted" : " – NOT MET")});
-    flow.table(rows, inches() ? std::vector{0.0, -0.475, 0.495, 0.715} : std::vector{0.0, -0.46, 0.51, 0.68}, true);
+    flow.table(rows, inches() ? std::vector{0.0, -0.49, 0.505, 0.72} : std::vector{0.0, -0.46, 0.51, 0.68}, true);
   }
 
   void draw_picture() {
@@ -258,7 +258,7 @@ class FitSheet {
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
       rows.push_back(fmt::format("{}{}; {}", words_of(worst[i].key), value_text(worst[i]),
-                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units)));
+                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units, inches() ? 2 : 1)));
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.list(rows, false, "small");
     if (worst.size() > rows.size())
