@@ -26,14 +26,22 @@ std::string_view arrow_toml();
 namespace peepwright::cli {
 namespace {
 
-/// A length typed as an option; the message names the option.
-std::optional<Length> length_option(const std::string& text, std::string_view option) {
+/// A length typed as an option, in the range of the key that it is `like`; the message names the option.
+std::optional<Length> length_option(const std::string& text, std::string_view option,
+                                    std::optional<Key> like = std::nullopt) {
   if (text.empty()) return std::nullopt;
+  WrittenQuantity written;
   try {
-    return Length::mm(parse_quantity(text, Dimension::length));
+    written = parse_written(text, Dimension::length);
   } catch (const Error& e) {
     throw Error(ErrorCode::input, fmt::format("{}: {}", option, e.what()));
   }
+  if (like)
+    if (const KeyInfo& row = info_of(*like); !(written.value >= row.least && written.value <= row.most))
+      throw Error(ErrorCode::input, fmt::format("{}: {} cannot be; accepted is {}", option,
+                                                text_as_written(written.value, row.dimension, written.unit),
+                                                range_as_written(row.least, row.most, row.dimension, written.unit)));
+  return Length::mm(written.value);
 }
 
 /// The 1:1 strip in every format, on the paper that was asked for.
@@ -70,6 +78,7 @@ int run_fit(const Arguments& a) {
     try {
       solids->add_to(outputs, report);
     } catch (const Error& e) {
+      if (e.code() == ErrorCode::input) throw;  // numbers that no bow or face has: nothing is written
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
     }
@@ -122,9 +131,9 @@ int run_verify(const Arguments& a) {
   Spec spec = read_case(a.files).spec;
   use_draw_cycle(spec);
   TiedReading reading;
-  reading.mark = length_option(a.mark, "--mark");
-  reading.height_full_draw = length_option(a.height, "--height");
-  reading.eye_to_arrow = length_option(a.eye_to_arrow, "--eye-to-arrow");
+  reading.mark = length_option(a.mark, "--mark", Key::tied_mark);
+  reading.height_full_draw = length_option(a.height, "--height", Key::tied_height_full_draw);
+  reading.eye_to_arrow = length_option(a.eye_to_arrow, "--eye-to-arrow", Key::face_eye_to_arrow);
   reading.comfortable = a.comfortable;
   const Verification verification = verify_tied(spec, reading);
   std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));

@@ -70,6 +70,7 @@ int run_compare(const Arguments& a) {
   const Fit fit_a = fit_of(first, a.files_b.empty() ? Peep::tied : Peep::to_place);
   const Case second = a.files_b.empty() ? first : read_case(a.files_b);
   const Fit fit_b = fit_of(second);
+  const std::string text = comparison_text(fit_a, fit_b, units_of(a));  // refuses what no drawing can be made of either
   OutputSet outputs;
   if (!a.folder.empty()) {
     const Canvas sheet =
@@ -77,7 +78,7 @@ int run_compare(const Arguments& a) {
     add_drawing(a, "compare", "Peep sight, comparison", sheet, outputs);
     outputs.write(a.folder);
   }
-  if (!a.quiet) std::cout << comparison_text(fit_a, fit_b, units_of(a));
+  if (!a.quiet) std::cout << text;
   say_notes(a, first.notes);
   if (!a.files_b.empty()) say_notes(a, second.notes);
   if (!a.folder.empty()) say_written(a, outputs);

@@ -4,6 +4,7 @@
 #include <iostream>
 
 #include "cli/command_line.hpp"
+#include "cli/unknown_words.hpp"
 #include "engine/quantity/error.hpp"
 
 namespace {
@@ -31,14 +32,19 @@ int main(int argc, char** argv) {
     CLI::App app;
     cli::Arguments arguments;
     cli::define(app, arguments);
+    std::vector<std::string> words(argv + 1, argv + std::max(argc, 1));
+    cli::help_as_option(words);
+    cli::require_command(app, words);
     try {
-      app.parse(argc, argv);
-    } catch (const CLI::Success& asked) {  // --help, --version
+      app.parse(
+          std::vector<std::string>(words.rbegin(), words.rend()));  // the library wants them from the last to the first
+    } catch (const CLI::Success& asked) {                           // --help, --version
       app.exit(asked, std::cout, std::cerr);
       std::cout.flush();
       if (!std::cout) throw Error(ErrorCode::write, "standard output cannot be written");
       return 0;
     } catch (const CLI::ParseError& wrong) {
+      cli::require_known_options(app, words);
       std::cerr << "peepwright: " << wrong.what() << "\nSay \"peepwright --help\" or \"peepwright COMMAND --help\".\n";
       return static_cast<int>(ErrorCode::input);
     }

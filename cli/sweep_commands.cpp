@@ -107,6 +107,33 @@ class Progress {
   Clock::time_point begin_ = Clock::now(), last_ = begin_;
 };
 
+/// The assemblies of single variants. One that cannot be built is no reason to lose the table's summary and charts:
+/// what comes back names it, an input error where its numbers make no bow, else a fault of ours.
+std::optional<Error> add_models(const Evaluator& evaluator, const std::vector<std::uint64_t>& models,
+                                OutputSet& outputs) {
+  std::vector<std::string> failed;
+  ErrorCode worst = ErrorCode::input;
+  for (const std::uint64_t model : models) {
+    const std::string name = fmt::format("assembly-{}.step", model);
+    try {
+      const Fit fit = evaluator.fit_at(model);
+      const auto solids = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
+      StepOptions options;
+      options.assembly_name = fmt::format("peepwright assembly, variant {}", model);
+      std::string step = step_text(solids, options);
+      check_step(step, solids);
+      outputs.add(name, std::move(step));
+    } catch (const Error& e) {
+      worst = std::max(worst, e.code());
+      failed.push_back(fmt::format("variant {}: {}", model, e.what()));
+      outputs.retire(name);
+    }
+  }
+  if (failed.empty()) return std::nullopt;
+  return Error(worst,
+               fmt::format("--models: the table is whole, but no solids were written of {}", fmt::join(failed, "; ")));
+}
+
 /// Summary and charts of the finished table, on the terminal and beside it.
 int report_on(const Arguments& a, const std::string& csv, const SweepManifest& manifest, OutputSet outputs) {
   const SweepSummary summary = summarise(csv, manifest);
@@ -169,15 +196,14 @@ int run_sweep_command(const Arguments& a) {
   file.finish();
 
   OutputSet outputs;
-  for (const std::uint64_t model : a.models) {
-    const Fit fit = evaluator.fit_at(model);
-    StepOptions options;
-    options.assembly_name = fmt::format("peepwright assembly, variant {}", model);
-    outputs.add(fmt::format("assembly-{}.step", model),
-                checked_step(solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit)), options));
-  }
+  const std::optional<Error> fault = add_models(evaluator, a.models, outputs);
   say_notes(a, label_notes(plan.base()));
-  return report_on(a, file.path(), manifest, std::move(outputs));
+  const int code = report_on(a, file.path(), manifest, std::move(outputs));
+  if (fault) {
+    std::cout.flush();
+    throw *fault;
+  }
+  return code;
 }
 
 int run_merge(const Arguments& a) {

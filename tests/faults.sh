@@ -119,6 +119,7 @@ for kind in $kill_kinds; do
     if [ $kind = sweep ]; then
       # Killed before its first file, it leaves the earlier sweep alone, which is another one.
       sweep "$after" work --resume 2>error || { grep -q 'is another sweep' error && sweep "$after" work; } || { troubles=$((troubles + 1)); echo "  sweep $k did not resume" >&2; }
+      find work -name '.*.??????' -delete # of the killed run: no results
       same work after-sweep || troubles=$((troubles + 1))
     elif ((k % 10 == 0)); then
       run $kind "$after" work && [ "$(damaged work after-$kind after-$kind)" = 0 ] || troubles=$((troubles + 1))

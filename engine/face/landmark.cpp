@@ -17,7 +17,7 @@ constexpr std::array<Names, landmark_count> names{{
     {"alare", "wing of the nose"},
     {"subnasale", "base of the nose"},
     {"labrale-superius", "upper lip"},
-    {"stomion", "between the lips"},
+    {"stomion", "line between the lips"},
     {"cheilion", "mouth corner"},
     {"labrale-inferius", "lower lip"},
     {"sublabiale", "hollow between lower lip and chin"},

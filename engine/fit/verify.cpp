@@ -47,13 +47,18 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
     const double along_mm = reading.mark->mm() + spec.value(Key::string_nock_height) / 2;
     const double sine = reading.height_full_draw->mm() / along_mm;
     constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°
+    const double turned =
+        reading.mark->mm() / (reading.height_full_draw->mm() + spec.value(Key::string_nock_height) / 2);
+    const bool swapped = turned >= least && turned <= most;
     if (!(sine >= least && sine <= most))
       throw Error(
           ErrorCode::input,
           fmt::format("--height {:.1f} mm and --mark {:.1f} mm do not go together: they put the string's leg at {} "
-                      "to the arrow; 20 to 70 deg can be. Measure both again, to the peep's centre",
+                      "to the arrow; 20 to 70 deg can be. {}",
                       reading.height_full_draw->mm(), reading.mark->mm(),
-                      sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine)))));
+                      sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine))),
+                      swapped ? "The other way round they would: were the two swapped?"
+                              : "Measure both again, to the peep's centre"));
   }
 }
 

@@ -52,9 +52,34 @@ std::string_view shown_unit(Dimension dimension) {
   }
 }
 
+namespace {
+
+std::string with_unit(double value, std::string_view unit) {
+  return fmt::format("{:.6g}{}{}", value, unit.empty() ? "" : " ", unit);
+}
+
+/// `text` of each value in the unit written, then of each in the unit shown.
+template <class Text>
+std::string in_both_units(Dimension dimension, std::string_view unit, const Text& text) {
+  const std::string_view usual = shown_unit(dimension);
+  const std::string shown = text([&](double v) { return with_unit(shown_value(v, dimension), usual); });
+  const double size = size_of_unit(unit, dimension);
+  if (unit.empty() || unit == usual || size == 0) return shown;
+  return text([&](double v) { return with_unit(v / size, unit); }) + " (" + shown + ")";
+}
+
+}  // namespace
+
+std::string text_as_written(double internal, Dimension dimension, std::string_view unit) {
+  return in_both_units(dimension, unit, [&](const auto& one) { return one(internal); });
+}
+
+std::string range_as_written(double least, double most, Dimension dimension, std::string_view unit) {
+  return in_both_units(dimension, unit, [&](const auto& one) { return one(least) + " to " + one(most); });
+}
+
 std::string shown_text(double internal, Dimension dimension) {
-  const std::string_view unit = shown_unit(dimension);
-  return fmt::format("{:.6g}{}{}", shown_value(internal, dimension), unit.empty() ? "" : " ", unit);
+  return with_unit(shown_value(internal, dimension), shown_unit(dimension));
 }
 
 std::string exact_text(double internal, Dimension dimension) {

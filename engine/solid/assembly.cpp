@@ -96,6 +96,35 @@ double free_leg_mm(const LimbEnd& end) {
   return std::sqrt(distance2 - std::pow(take_off_radius_mm(end), 2));
 }
 
+PeepGap peep_gap(const AssemblyInput& in) {
+  const double angle = in.peep_bore_angle_rad, r = in.string_diameter_mm / 2,
+               to_flank = 0.5 * in.peep_body_diameter_mm / std::sin(angle);
+  constexpr double flattest_cut = 0.3;  // cosine of the steepest angle that a rod's end is cut at
+  if (std::cos(angle) > flattest_cut) {
+    const double to_face = 0.5 * in.peep_body_length_mm / std::cos(angle), slant = r * std::tan(angle);
+    if (to_face + slant < to_flank) return {to_face, slant, true};
+  }
+  return {to_flank + r / std::tan(angle), 0, false};
+}
+
+namespace {
+
+/// Behind the nocking point, the knots of the release loop: they end flat at the serving, the farther one here.
+double loop_knots_mm(const AssemblyInput& in) {
+  const double cord = in.loop_cord_diameter_mm / 2, tie = in.nock_height_mm / 2 + cord + 0.5;
+  double most = 0;
+  for (const LimbEnd* end : {&in.upper, &in.lower}) {
+    const double angle = end->leg_angle_rad;
+    most = std::max(most, (in.serving_diameter_mm / 2) / std::sin(angle) + (cord - tie) / std::tan(angle));
+  }
+  return most;
+}
+
+/// How far behind the nocking point the loop's hook must be for its bends to have room behind the knots.
+double loop_reach_mm(const AssemblyInput& in) { return loop_knots_mm(in) + 1.2 * in.loop_cord_diameter_mm; }
+
+}  // namespace
+
 void check_assembly(const AssemblyInput& in) {
   const struct {
     const char* what;
@@ -123,10 +152,14 @@ void check_assembly(const AssemblyInput& in) {
     const double radius = take_off_radius_mm(*end);
     require(std::isfinite(radius) && end->leg_angle_rad > 0.2 && end->leg_angle_rad < 1.5 && end->axle_aside_mm > 100,
             [&] {
-              return fmt::format("The {} string leg at {:.4g} deg and its axle {:.4g} mm off the arrow make no bow.",
-                                 which, degrees(end->leg_angle_rad), end->axle_aside_mm);
+              return fmt::format(
+                  "The {} string leg at {:.4g} deg to the arrow and an axle {:.4g} mm ahead of the nocking point put "
+                  "that axle {:.4g} mm off the arrow at full draw, which makes no bow (more than 100 mm does). Check "
+                  "bow.full_draw.string_angle against bow.draw_length, bow.brace_height and bow.axle_to_axle, or "
+                  "bow.full_draw.axle_set_back and bow.full_draw.axle_to_axle",
+                  which, degrees(end->leg_angle_rad), end->axle_ahead_mm, end->axle_aside_mm);
             });
-    require(radius > 8 && radius < 150, [&] {
+    require(radius > -1 && radius < 150, [&] {
       return fmt::format(
           "The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
           "string angle against the axle's place at full draw.",
@@ -138,10 +171,22 @@ void check_assembly(const AssemblyInput& in) {
                        in.peep_body_diameter_mm);
   });
   const double leg = free_leg_mm(in.upper);
-  const double half = in.peep_body_length_mm + in.peep_body_diameter_mm;
+  const PeepGap gap = peep_gap(in);
+  const double half = std::max(in.peep_body_length_mm + in.peep_body_diameter_mm, gap.half_mm + gap.slant_mm + 5);
   require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half, [&] {
-    return fmt::format("The peep at {:.4g} mm along the string does not lie on the free leg, which is {:.4g} mm long.",
-                       in.peep_along_string_mm, leg);
+    return fmt::format(
+        "The peep at {:.4g} mm along the string, with {:.4g} mm of string to either side for its body "
+        "(peep.body_length, peep.body_diameter, peep.bore_angle), does not lie on the free leg, which is "
+        "{:.4g} mm long.",
+        in.peep_along_string_mm, half, leg);
+  });
+  const double hook = in.loop_length_mm - in.loop_cord_diameter_mm / 2, least_hook = loop_reach_mm(in);
+  require(hook > least_hook, [&] {
+    return fmt::format(
+        "A loop of {:.4g} mm (bow.string.loop_length) does not come round a serving of {:.4g} mm "
+        "(bow.string.serving_diameter) behind a nock of {:.4g} mm (bow.string.nock_height): it needs more "
+        "than {:.1f} mm.",
+        in.loop_length_mm, in.serving_diameter_mm, in.nock_height_mm, least_hook + in.loop_cord_diameter_mm / 2);
   });
   require(in.vane_count >= 2 && in.vane_count <= 6,
           [&] { return fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count); });
@@ -183,13 +228,16 @@ SkinRegion region_of(FacePatch patch) {
 FitBodies fit_bodies(const AssemblyInput& in) {
   const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
   const Point3 up{c, 0, s};
+  const PeepGap gap = peep_gap(in);
   FitBodies b;
   const double nock_back = 0.45 * in.nock_height_mm, nock_front = 12;
   b.nock = {{-nock_back, 0, 0}, {nock_front, 0, 0}, in.nock_height_mm / 2};
   b.shaft = {{nock_front, 0, 0}, {in.arrow_length_mm, 0, 0}, in.shaft_diameter_mm / 2};
   b.upper_leg = {{0, 0, 0}, free_leg_mm(in.upper) * up, in.string_diameter_mm / 2};
   b.upper_serving = {{0, 0, 0},
-                     std::min(in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm) * up,
+                     std::min({in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm,
+                               in.peep_along_string_mm - gap.half_mm - gap.slant_mm - 2}) *
+                         up,
                      in.serving_diameter_mm / 2};
   const double bore = in.upper.leg_angle_rad - in.peep_bore_angle_rad;
   const Point3 centre = in.peep_along_string_mm * up,

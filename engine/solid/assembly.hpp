@@ -108,4 +108,13 @@ struct FitBodies {
 };
 FitBodies fit_bodies(const AssemblyInput& input);
 
+/// Where the drawn string stops for the peep: the strands part around its body. At the body's face the cut lies in that
+/// face (`mitred`), else it is square to the string and stays clear of the flank.
+struct PeepGap {
+  double half_mm = 0;   ///< from the peep's centre along the string to the cut's middle
+  double slant_mm = 0;  ///< from there to the cut's far edge
+  bool mitred = false;
+};
+PeepGap peep_gap(const AssemblyInput& input);
+
 }  // namespace peepwright::solid

@@ -11,6 +11,7 @@
 #include "engine/solid/head.hpp"
 #include "engine/solid/kernel.hpp"
 #include "engine/solid/parts.hpp"
+#include "engine/solid/riser.hpp"
 #include "engine/solid/vec.hpp"
 
 namespace peepwright::solid {
@@ -73,17 +74,14 @@ void add_head(Builder& out, const HeadModel& head, const AssemblyInput& in) {
 void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to),
                r = b.upper_leg.radius_mm;
+  const PeepGap gap = peep_gap(in);
   // The strands part around the peep's body; drawn, the string ends at the body's face, or flat before its flank.
-  const double angle = in.peep_bore_angle_rad, to_face = 0.5 * in.peep_body_length_mm / std::cos(angle),
-               to_flank = b.peep_body.radius_mm / std::sin(angle);
-  const bool through_face = to_face + r * std::tan(angle) < to_flank;
-  const double half = through_face ? to_face : to_flank + r / std::tan(angle);
   const auto piece = [&](double flat_end, double peep_end) {
     const Rod rod = shortened(b.upper_leg, flat_end, peep_end);
-    return through_face ? mitred_rod_solid(rod, b.peep_body.to - b.peep_body.from) : rod_solid(rod);
+    return gap.mitred ? mitred_rod_solid(rod, b.peep_body.to - b.peep_body.from) : rod_solid(rod);
   };
-  out.add("string below peep", paint::cord, piece(served, s - half));
-  out.add("string above peep", paint::cord, piece(leg, s + half));
+  out.add("string below peep", paint::cord, piece(served, s - gap.half_mm));
+  out.add("string above peep", paint::cord, piece(leg, s + gap.half_mm));
 
   const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
   out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, free_leg_mm(in.lower) * down, r}));
@@ -130,24 +128,12 @@ void add_arrow(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   }
 }
 
-/// Where a limb meets the riser and which way it runs to its axle; `side` is square to it in the bow plane.
-struct LimbLine {
-  Point3 pocket, along, side;
-};
-
-LimbLine limb_line(const AssemblyInput& in, bool upper) {
-  const LimbEnd& end = upper ? in.upper : in.lower;
-  const double sign = upper ? 1 : -1;
-  LimbLine line;
-  line.pocket = {in.pivot_x_mm + 70, 0, sign * 0.52 * end.axle_aside_mm};
-  line.along = unit(Point3{end.axle_ahead_mm, 0, sign * end.axle_aside_mm} - line.pocket);
-  line.side = {-line.along.z, 0, line.along.x};
-  return line;
-}
-
 void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
   const LimbEnd& end = upper ? in.upper : in.lower;
-  const double sign = upper ? 1 : -1, radius = take_off_radius_mm(end) - in.string_diameter_mm / 2;
+  // Where the string leaves near the axle's centre the drawn cam still holds its axle.
+  constexpr double least_cam_radius_mm = 6;
+  const double sign = upper ? 1 : -1,
+               radius = std::max(take_off_radius_mm(end) - in.string_diameter_mm / 2, least_cam_radius_mm);
   const std::string name = upper ? "upper " : "lower ";
   const Point3 axle{end.axle_ahead_mm, 0, sign * end.axle_aside_mm};
   const auto across = [](const Point3& p, double half, double r) {
@@ -177,27 +163,9 @@ void add_limb(Builder& out, const AssemblyInput& in, bool upper) {
 
 void add_riser_and_rest(Builder& out, const AssemblyInput& in) {
   const double px = in.pivot_x_mm;
-  const LimbLine top = limb_line(in, true), bottom = limb_line(in, false);
-  const double grip = -45;  // the pivot lies below the arrow (common practice, no source)
-  // Side view; its ends are square to the limbs. The window that lets arrow and sight line pass is cut from the
-  // archer's left.
-  const double up = 0.45 * top.pocket.z, down = bottom.pocket.z;
-  const Shape web = plate_solid({top.pocket + 14.0 * top.side,
-                                 {px + 20, 0, up},
-                                 {px + 6, 0, 30},
-                                 {px + 14, 0, -8},
-                                 {px, 0, grip},
-                                 {px + 16, 0, grip - 45},
-                                 {px + 14, 0, grip - 60},
-                                 bottom.pocket - 14.0 * bottom.side,
-                                 bottom.pocket + 14.0 * bottom.side,
-                                 {px + 44, 0, std::max(grip - 60, 0.6 * down)},
-                                 {px + 44, 0, -8},
-                                 {px + 36, 0, 30},
-                                 {px + 46, 0, up},
-                                 top.pocket - 14.0 * top.side},
-                                44);
-  const double low = -16, high = std::max(0.9 * up, in.pin_height_mm + in.housing_diameter_mm);
+  const Shape web = plate_solid(riser_outline(in), 44);
+  // The window that lets arrow and sight line pass is cut from the archer's left.
+  const double low = -16, high = std::max(0.9 * riser_neck_mm(in), in.pin_height_mm + in.housing_diameter_mm);
   const Shape window =
       plate_solid({{px - 60, 8, low}, {px + 140, 8, low}, {px + 140, 8, high}, {px - 60, 8, high}}, 40);
   out.add("riser", paint::riser, cut(web, {window}, "riser"));

@@ -24,10 +24,38 @@ std::string place_text(const Point3& p) {
   return fmt::format("({}, {}, {}) mm", number_text(p.x, 1), number_text(p.y, 1), number_text(p.z, 1));
 }
 
+/// The keys that put a landmark where it is or take it along, with what they come to; empty where no key does.
+std::string keys_of(const Face& face, Landmark l) {
+  const Point3& p = face.at(l);
+  const auto key = [](std::string_view name, double mm) { return fmt::format("archer.face.{} ({:.4g} mm)", name, mm); };
+  switch (l) {
+    case pupil: return key("pupil_distance", 2 * p.y);
+    case pronasale:
+    case subnasale:
+    case alare:
+      return key("nose_tip_below_eye", -face.at(pronasale).z) + ", " +
+             key("nose_tip_ahead_of_eye", face.at(pronasale).x);
+    case cheilion: return key("mouth_corner_below_eye", -p.z) + ", " + key("mouth_width", 2 * p.y);
+    case labrale_superius:
+    case stomion:
+    case labrale_inferius: return key("mouth_corner_below_eye", -face.at(cheilion).z);
+    case sublabiale: return key("hollow_below_eye", -p.z);
+    case pogonion: return key("chin_below_eye", -p.z);
+    case menton: return key("face_length", face.face_length_mm);
+    case gonion: return key("jaw_breadth", face.jaw_breadth_mm);
+    case eurion: return key("head_breadth", face.head_breadth_mm);
+    case opisthocranion: return key("head_length", face.head_length_mm);
+    default: return {};
+  }
+}
+
 [[noreturn]] void refuse(const Face& face, Landmark a, Landmark b, std::string_view rule) {
-  throw Error(ErrorCode::input,
-              fmt::format("These landmarks cannot be a face: {} at {} and {} at {}; {}. Measure these two again.",
-                          named(a), place_text(face.at(a)), named(b), place_text(face.at(b)), rule));
+  std::string keys = keys_of(face, a);
+  if (const std::string more = keys_of(face, b); !more.empty()) keys += (keys.empty() ? "" : ", ") + more;
+  throw Error(
+      ErrorCode::input,
+      fmt::format("These landmarks cannot be a face: {} at {} and {} at {}; {}. Measure these two again{}{}.", named(a),
+                  place_text(face.at(a)), named(b), place_text(face.at(b)), rule, keys.empty() ? "" : ": ", keys));
 }
 
 // Gaps in mm. Least and greatest are set well outside the surveys: the 1st and 99th percentiles of adults lie inside

@@ -13,7 +13,8 @@ namespace {
 
 std::string shown(const Spec& spec, Key key) {
   const KeyInfo& row = info_of(key);
-  return fmt::format("{} ({})", row.path, shown_text(spec.value(key), row.dimension));
+  const Input& input = spec[key];
+  return fmt::format("{} = {}", row.path, text_as_written(input.value, row.dimension, input.unit));
 }
 
 const Location& place_of(const Spec& spec, Key a, Key b) { return spec.given(a) ? spec[a].where : spec[b].where; }
@@ -114,6 +115,9 @@ void check_spec(const Spec& spec) {
   for (std::size_t i = 0; i < std::size(down); ++i)
     for (std::size_t j = i + 1; j < std::size(down); ++j) smaller(spec, down[i], down[j]);
 
+  if (const double count = spec.value(arrow_vane_count); count != std::round(count))
+    throw Error(ErrorCode::input, spec[arrow_vane_count].where,
+                fmt::format("arrow.vane_count = {:.6g}: vanes are counted; write a whole number", count));
   smaller(spec, peep_bore, peep_body_diameter);
   at_most(spec, distances_near, distances_fit);
   at_most(spec, distances_fit, distances_far);
@@ -137,12 +141,16 @@ void check_spec(const Spec& spec) {
     const double along_mm = spec.value(tied_mark) + spec.value(string_nock_height) / 2;
     const double ratio = spec.value(tied_height_full_draw) / along_mm;
     constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°, the leg angles a bow can have
+    const double turned =
+        spec.value(tied_mark) / (spec.value(tied_height_full_draw) + spec.value(string_nock_height) / 2);
+    const bool swapped = turned >= least && turned <= most;
     if (!(ratio >= least && ratio <= most))
       throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
                   fmt::format("{} and {} do not go together: they put the string's upper leg at {} to the arrow; "
-                              "20 to 70 deg can be",
+                              "20 to 70 deg can be{}",
                               shown(spec, tied_height_full_draw), shown(spec, tied_mark),
-                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(ratio)))));
+                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(ratio))),
+                              swapped ? ". The other way round they would: were the two swapped?" : ""));
   }
 }
 

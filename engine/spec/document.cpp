@@ -2,9 +2,12 @@
 #include "engine/spec/document.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <vector>
 
 #include "engine/spec/spec.hpp"
 
@@ -20,6 +23,21 @@ bool is_known_table(std::string_view path) {
   for (const TextKeyInfo& row : text_keys())
     if (holds(row.path)) return true;
   return false;
+}
+
+/// What may stand in the table `path`, each by its own last name; empty for what is no table.
+std::vector<std::string> keys_of_table(std::string_view path) {
+  std::vector<std::string> out;
+  const auto take = [&](std::string_view candidate) {
+    if (candidate.size() <= path.size() || !candidate.starts_with(path) || candidate[path.size()] != '.') return;
+    const std::string_view rest = candidate.substr(path.size() + 1);
+    std::string name(rest.substr(0, rest.find('.')));
+    if (std::ranges::find(out, name) == out.end()) out.push_back(std::move(name));
+  };
+  for (const TextKeyInfo& row : text_keys()) take(row.path);
+  for (const KeyInfo& row : all_keys())
+    if (row.absence != Absence::hidden) take(row.path);
+  return out;
 }
 
 /// A later file that brings another bow must not leave the first one's readings at full draw standing.
@@ -58,6 +76,13 @@ void refuse_deep_keys(const std::string& name, const std::string& text) {
   }
 }
 
+/// By its mark at the front, or by a zero in the place of every other letter.
+bool looks_like_utf16(std::string_view text) {
+  if (text.starts_with("\xff\xfe") || text.starts_with("\xfe\xff")) return true;
+  const auto zero = [&](std::size_t i) { return text[i] == '\0'; };
+  return text.size() >= 4 && zero(0) == zero(2) && zero(1) == zero(3) && zero(0) != zero(1);
+}
+
 }  // namespace
 
 Location location(const std::string& file, const toml::source_region& at) {
@@ -82,10 +107,23 @@ void refuse(const Location& at, std::string_view path, std::string_view problem)
 
 void refuse_unknown(const Location& at, const std::string& path) {
   const std::string shown = path.size() > 80 ? path.substr(0, 80) + "…" : path;
-  const std::string_view near = nearest_path(path);
+  const bool of_uncertainty = path.starts_with(uncertainty_prefix);
+  const std::string_view prefix = of_uncertainty ? uncertainty_prefix : "";
+  const std::string_view near = nearest_path(std::string_view(path).substr(prefix.size()));
   refuse(at, shown,
-         near.empty() ? "unknown key; \"peepwright keys\" lists every key"
-                      : fmt::format("unknown key; did you mean {}? (\"peepwright keys\" lists every key)", near));
+         near.empty()
+             ? "unknown key; \"peepwright keys\" lists every key"
+             : fmt::format("unknown key; did you mean {}{}? (\"peepwright keys\" lists every key)", prefix, near));
+}
+
+void refuse_value_or_unknown(const Entry& entry, const std::string& path) {
+  const bool of_uncertainty = path.starts_with(uncertainty_prefix);
+  const std::vector<std::string> keys = keys_of_table(of_uncertainty ? path.substr(uncertainty_prefix.size()) : path);
+  if (path == "uncertainty")
+    refuse(entry.key_at, path,
+           "is a table; its keys are those of all measured values, as in uncertainty.bow.brace_height");
+  if (keys.empty()) refuse_unknown(entry.key_at, path);
+  refuse(entry.key_at, path, fmt::format("is a table; its keys are {}", fmt::join(keys, ", ")));
 }
 
 void flatten(const toml::table& table, const std::string& prefix, const std::string& file, Entries& out) {
@@ -109,6 +147,8 @@ toml::table parse_toml(const std::string& name, const std::string& text) {
   if (text.size() > largest_spec_bytes)
     throw Error(ErrorCode::input, {name},
                 fmt::format("is {} bytes; input files of up to {} bytes are read", text.size(), largest_spec_bytes));
+  if (looks_like_utf16(text))
+    throw Error(ErrorCode::input, {name}, "is not UTF-8 text but looks like UTF-16; save it as UTF-8");
   refuse_deep_keys(name, text);
   try {
     return toml::parse(text, name);

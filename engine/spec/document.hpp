@@ -29,6 +29,8 @@ std::string_view kind_of(const toml::node& node);
 [[noreturn]] void refuse(const Location& at, std::string_view path, std::string_view problem);
 /// Names the known key that is most like `path`.
 [[noreturn]] void refuse_unknown(const Location& at, const std::string& path);
+/// The same of a path with a value; one that names a table is told which keys it has.
+[[noreturn]] void refuse_value_or_unknown(const Entry& entry, const std::string& path);
 
 /// All of a regular file of `largest_spec_bytes` at most. Throws Error(input).
 std::string text_of_file(const std::string& file);

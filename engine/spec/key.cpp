@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <array>
 #include <string>
-#include <vector>
 
+#include "engine/quantity/edits.hpp"
 #include "engine/quantity/quantity.hpp"
 
 namespace peepwright {
@@ -271,22 +271,6 @@ constexpr std::array text_table{
     TextKeyInfo{"wanted.string_mouth", "a list of two lengths, least and most",
                 "string to mouth corner; less than 0 presses"},
 };
-
-/// Levenshtein distance, two rows.
-std::size_t edits(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
-  for (std::size_t i = 1; i <= a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i;
-    for (std::size_t j = 1; j <= b.size(); ++j) {
-      const std::size_t above = row[j];
-      row[j] = std::min({above + 1, row[j - 1] + 1, diagonal + (a[i - 1] == b[j - 1] ? 0 : 1)});
-      diagonal = above;
-    }
-  }
-  return row[b.size()];
-}
 
 }  // namespace
 

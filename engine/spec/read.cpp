@@ -70,8 +70,12 @@ bool take_text_key(Spec& spec, const std::string& path, const Entry& entry) {
          spec.draw_length_includes_offset = choice_of(entry, path, {"pivot+1.75in", "pivot"}) == 0;
        }},
       {"bow.force_draw", [&] { spec.force_draw = force_draw_of(entry, path); }},
-      {"peep.bores", [&] { spec.peep_bores = lengths_of(entry, path, Length::mm(0.4), Length::mm(12)); }},
-      {"distances.marks", [&] { spec.mark_distances = lengths_of(entry, path, Length::m(3), Length::m(150)); }},
+      {"peep.bores",
+       [&] {
+         spec.peep_bores = lengths_of(entry, path, Length::mm(0.4), Length::mm(12), "[\"1/8 in\", \"3/16 in\"]");
+       }},
+      {"distances.marks",
+       [&] { spec.mark_distances = lengths_of(entry, path, Length::m(3), Length::m(150), "[\"18 m\", \"30 m\"]"); }},
       {"wanted.string_nose", [&] { spec.wanted_string_nose = range_of(entry, path); }},
       {"wanted.string_mouth", [&] { spec.wanted_string_mouth = range_of(entry, path); }},
   };
@@ -101,7 +105,7 @@ void take_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
     return;
   }
   const KeyInfo* row = find_key(of);
-  if (!row) refuse_unknown(entry.key_at, path);
+  if (!row) refuse_value_or_unknown(entry, path);
   if (row->absence == Absence::chosen)
     refuse(entry.key_at, path, "is a choice, not a measurement, and has no uncertainty");
   const double value = quantity_of(*entry.node, entry.value_at, path, row->dimension);
@@ -128,10 +132,12 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
   Spec spec;
   take_scan(spec, entries);
   for (const auto& [path, entry] : entries) {
+    if (path == "uncertainty") refuse_value_or_unknown(entry, path);
     if (path.starts_with(uncertainty_prefix) || take_text_key(spec, path, entry)) continue;
     const KeyInfo* row = find_key(path);
-    if (!row || row->absence == Absence::hidden) refuse_unknown(entry.key_at, path);
-    spec.give(row->key, quantity_of(*entry.node, entry.value_at, path, row->dimension), entry.value_at);
+    if (!row || row->absence == Absence::hidden) refuse_value_or_unknown(entry, path);
+    const auto [value, unit] = written_of(*entry.node, entry.value_at, path, row->dimension);
+    spec.give(row->key, value, entry.value_at, unit);
   }
   // After all values: an uncertainty may stand in another file, or before its value.
   for (const auto& [path, entry] : entries)

@@ -3,6 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cmath>
+
 #include "engine/quantity/format.hpp"
 
 namespace peepwright {
@@ -42,20 +45,23 @@ std::optional<double> Spec::maybe(Key key) const {
   return value(key);
 }
 
-void Spec::give(Key key, double internal_value, const Location& where) {
+void Spec::give(Key key, double internal_value, const Location& where, std::string_view unit) {
   const KeyInfo& row = info_of(key);
-  if (!(internal_value >= row.least && internal_value <= row.most)) {
-    const auto shown = [&](double v) { return shown_text(v, row.dimension); };
+  // The ends are written in one unit and typed in another: 304.8 mm is 12 in but for a rounding.
+  constexpr double rounding = 1e-12;
+  if (!(internal_value >= row.least - rounding * std::abs(row.least) &&
+        internal_value <= row.most + rounding * std::abs(row.most)))
     throw Error(
         ErrorCode::input, where,
-        fmt::format("{}: {} cannot be; accepted is {} to {}{}", row.path, shown(internal_value), shown(row.least),
-                    shown(row.most),
+        fmt::format("{}: {} cannot be; accepted is {}{}", row.path,
+                    text_as_written(internal_value, row.dimension, unit),
+                    range_as_written(row.least, row.most, row.dimension, unit),
                     row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
-  }
   Input& input = inputs_[index_of(key)];
-  input.value = internal_value;
+  input.value = std::clamp(internal_value, row.least, row.most);
   input.status = Status::given;
   input.where = where;
+  input.unit = unit;
   if (row.absence != Absence::chosen) input.uncertainty = row.measured_uncertainty;
 }
 

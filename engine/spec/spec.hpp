@@ -33,6 +33,7 @@ struct Input {
   Status status = Status::absent;
   bool uncertainty_given = false;  ///< a person set it; no room may replace it
   Location where;                  ///< of a given value
+  std::string_view unit;           ///< the unit a given value was written in, for messages
   std::string_view reason;  ///< why an assumed value is what it is, where a room found a better one than the table
 };
 
@@ -83,8 +84,9 @@ class Spec {
   [[nodiscard]] double value(Key key) const { return (*this)[key].value; }
   [[nodiscard]] std::optional<double> maybe(Key key) const;
 
-  /// Gives `key` a value as if a person had; the internal unit. Throws Error(input) outside the accepted range.
-  void give(Key key, double internal_value, const Location& where = {});
+  /// Gives `key` a value as if a person had; the internal unit. Messages speak in `unit`, in which it was written.
+  /// Throws Error(input) outside the accepted range.
+  void give(Key key, double internal_value, const Location& where = {}, std::string_view unit = {});
   /// Sets the standard uncertainty. One that a person gave (`by_person`) is not replaced by a room's own later.
   void set_uncertainty(Key key, double standard_uncertainty, bool by_person = false);
   /// Puts a computed estimate in the place of an assumption, with its reason; leaves a given value alone.

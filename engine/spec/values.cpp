@@ -15,9 +15,14 @@ constexpr std::size_t longest_list = 200;
 }  // namespace
 
 double quantity_of(const toml::node& node, const Location& at, std::string_view path, Dimension dimension) {
+  return written_of(node, at, path, dimension).value;
+}
+
+WrittenQuantity written_of(const toml::node& node, const Location& at, std::string_view path, Dimension dimension) {
   const bool pure = dimension == Dimension::ratio || dimension == Dimension::number;
   if (pure)
-    if (const auto number = node.value<double>(); number && !node.is_string() && !node.is_boolean()) return *number;
+    if (const auto number = node.value<double>(); number && !node.is_string() && !node.is_boolean())
+      return {*number, {}};
   const auto* text = node.as_string();
   if (!text) {
     const std::string_view accepted = accepted_units(dimension);
@@ -27,7 +32,7 @@ double quantity_of(const toml::node& node, const Location& at, std::string_view 
                               accepted, example_value(dimension)));
   }
   try {
-    return parse_quantity(text->get(), dimension);
+    return parse_written(text->get(), dimension);
   } catch (const Error& e) {
     refuse(at, path, e.what());
   }
@@ -49,20 +54,24 @@ std::string label_of(const Entry& entry, std::string_view path) {
   return text;
 }
 
-std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length least, Length most) {
+std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length least, Length most,
+                               std::string_view example) {
   const auto* list = entry.node->as_array();
   if (!list)
     refuse(entry.value_at, path,
-           fmt::format("is {}; write a list of lengths, for example [\"18 m\", \"30 m\"]", kind_of(*entry.node)));
+           fmt::format("is {}; write a list of lengths, for example {}", kind_of(*entry.node), example));
   if (list->empty() || list->size() > longest_list)
     refuse(entry.value_at, path, fmt::format("has {} entries; accepted are 1 to {}", list->size(), longest_list));
   std::vector<Length> out;
   for (const auto& node : *list) {
     const Location at = location(entry.value_at.file, node.source());
-    const Length value = Length::mm(quantity_of(node, at, path, Dimension::length));
+    const WrittenQuantity written = written_of(node, at, path, Dimension::length);
+    const Length value = Length::mm(written.value);
     if (value < least || value > most)
-      refuse(at, path,
-             fmt::format("{:.6g} mm cannot be; accepted is {:.6g} to {:.6g} mm", value.mm(), least.mm(), most.mm()));
+      refuse(
+          at, path,
+          fmt::format("{} cannot be; accepted is {}", text_as_written(written.value, Dimension::length, written.unit),
+                      range_as_written(least.mm(), most.mm(), Dimension::length, written.unit)));
     out.push_back(value);
   }
   return out;
@@ -87,10 +96,11 @@ std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view pat
                          pair ? fmt::format("a list of {}", pair->size()) : std::string(kind_of(node)), how));
     const auto part = [&](std::size_t i, Dimension dimension, double most) {
       const Location where = location(entry.value_at.file, (*pair)[i].source());
-      const double value = quantity_of((*pair)[i], where, path, dimension);
+      const auto [value, unit] = written_of((*pair)[i], where, path, dimension);
       if (!(value >= 0 && value <= most))
         refuse(where, path,
-               fmt::format("{:.6g} {} cannot be; accepted is 0 to {:.6g}", value, shown_unit(dimension), most));
+               fmt::format("{} cannot be; accepted is {}", text_as_written(value, dimension, unit),
+                           range_as_written(0, most, dimension, unit)));
       return value;
     };
     out.push_back({Length::mm(part(0, Dimension::length, info_of(Key::bow_draw_length).most)),
@@ -104,9 +114,10 @@ std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view pat
 }
 
 GapRange range_of(const Entry& entry, std::string_view path) {
-  const auto values = lengths_of(entry, path, Length::mm(-20), Length::mm(50));
+  constexpr std::string_view example = "[\"-1 mm\", \"3 mm\"], the least and the most that is wanted";
+  const auto values = lengths_of(entry, path, Length::mm(-20), Length::mm(50), example);
   if (values.size() != 2 || values[0] > values[1])
-    refuse(entry.value_at, path, "write two lengths, least and most, for example [\"-1 mm\", \"3 mm\"]");
+    refuse(entry.value_at, path, fmt::format("write two lengths, least and most, for example {}", example));
   return {values[0], values[1]};
 }
 

@@ -18,11 +18,15 @@ inline constexpr std::string_view mark_prefix = "archer.face.scan_landmarks.";
 
 // Each throws Error(input).
 
-/// In the internal unit of `dimension`.
+/// In the internal unit of `dimension`, with the unit it was written in.
+WrittenQuantity written_of(const toml::node& node, const Location& at, std::string_view path, Dimension dimension);
+/// Its value alone.
 double quantity_of(const toml::node& node, const Location& at, std::string_view path, Dimension dimension);
 const std::string& text_value(const Entry& entry, std::string_view path);
 std::string label_of(const Entry& entry, std::string_view path);
-std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length least, Length most);
+/// `example` is what a message offers to one who wrote no list.
+std::vector<Length> lengths_of(const Entry& entry, std::string_view path, Length least, Length most,
+                               std::string_view example);
 std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view path);
 GapRange range_of(const Entry& entry, std::string_view path);
 /// One of a few words; the index of the one that was written.

@@ -67,10 +67,24 @@ SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional
       refuse(fmt::format("{} is varied twice{}", path,
                          population_ && of_the_face(v.key) ? ", by --vary and by --population" : ""));
     keys_.push_back(v.key);
+    if ((v.key == Key::tied_mark || v.key == Key::tied_height_full_draw) && !tied_pair_decides())
+      refuse(
+          fmt::format("--vary {}: a sweep places the peep anew in every variant, wherever it is tied, so all rows "
+                      "would be the same. "
+                      "For a peep that is tied take verify --mark, or compare --a with peep.tied.mark in the files",
+                      path));
     if (sampling_.latin_points == 0) points_ = times(points_, v.count);
   }
   if (sampling_.latin_points > 0) points_ = sampling_.latin_points;
   size_ = times(size_, points_);
+}
+
+bool SweepPlan::tied_pair_decides() const {
+  using enum Key;
+  const auto known = [&](Key key) {
+    return base_.has(key) || std::ranges::any_of(variations_, [&](const Variation& v) { return v.key == key; });
+  };
+  return known(tied_mark) && known(tied_height_full_draw) && !known(full_draw_string_angle);
 }
 
 bool SweepPlan::faces_differ() const { return std::ranges::any_of(keys_, of_the_face); }

@@ -34,7 +34,7 @@ class SweepPlan {
   static constexpr std::uint64_t most_variants = 1'000'000'000;
 
   /// Throws Error(input): nothing varied and no population, a key that is varied twice, a population beside face keys
-  /// of the files or varied ones, more than `most_variants` variants.
+  /// of the files or varied ones, the tied peep where it decides nothing, more than `most_variants` variants.
   SweepPlan(Spec base, std::vector<Variation> variations, std::optional<Population> population, Sampling sampling = {});
 
   [[nodiscard]] std::uint64_t size() const { return size_; }
@@ -57,6 +57,8 @@ class SweepPlan {
   [[nodiscard]] std::string fingerprint(std::string_view more) const;
 
  private:
+  /// Whether mark and height of a tied peep say the string's angle; string_legs takes an angle that was read first.
+  [[nodiscard]] bool tied_pair_decides() const;
   [[nodiscard]] double value_at(std::size_t variation, std::uint64_t point) const;
 
   Spec base_;

@@ -36,15 +36,17 @@ const KeyInfo& key_named(std::string_view text, std::string_view path) {
                             : fmt::format("unknown key; did you mean {}?", near));
 }
 
-std::optional<double> read(std::string_view text, Dimension dimension) {
+std::optional<WrittenQuantity> read(std::string_view text, Dimension dimension) {
   try {
-    return parse_quantity(text, dimension);
+    return parse_written(text, dimension);
   } catch (const Error&) {
     return std::nullopt;
   }
 }
 
-std::string shown(double value, const KeyInfo& row) { return shown_text(value, row.dimension); }
+std::string shown(const WrittenQuantity& written, const KeyInfo& row) {
+  return text_as_written(written.value, row.dimension, written.unit);
+}
 
 }  // namespace
 
@@ -71,23 +73,24 @@ Variation parse_variation(std::string_view text) {
     }
   }
   // A slash is also in "1/2 in" and "ft/s": the one that has a value on both sides parts end and step.
-  std::optional<std::pair<double, double>> parts;
+  std::optional<std::pair<WrittenQuantity, WrittenQuantity>> parts;
   for (auto slash = rest.find('/'); slash != std::string_view::npos; slash = rest.find('/', slash + 1)) {
     const auto to = read(rest.substr(0, slash), row.dimension), step = read(rest.substr(slash + 1), row.dimension);
     if (!to || !step) continue;
     if (parts) refuse(text, "can be read in two ways; write decimal numbers in the place of fractions");
-    parts = {*to, *step};
+    parts = std::pair{*to, *step};
   }
   if (!parts) refuse(text, "has no end and step that can be read; " + form_of(row.path, row.dimension));
 
-  Variation out{row.key, *from, parts->first, parts->second, 0};
-  for (const double end : {out.from, out.to})
-    if (!(end >= row.least && end <= row.most))
-      refuse(text, fmt::format("{} cannot be; {} accepts {} to {}", shown(end, row), row.path, shown(row.least, row),
-                               shown(row.most, row)));
-  if (!(out.step > 0)) refuse(text, fmt::format("the step is {}; it must be more than 0", shown(out.step, row)));
+  const auto& [to, step] = *parts;
+  Variation out{row.key, from->value, to.value, step.value, 0};
+  for (const WrittenQuantity& end : {*from, to})
+    if (!(end.value >= row.least && end.value <= row.most))
+      refuse(text, fmt::format("{} cannot be; {} accepts {}", shown(end, row), row.path,
+                               range_as_written(row.least, row.most, row.dimension, end.unit)));
+  if (!(out.step > 0)) refuse(text, fmt::format("the step is {}; it must be more than 0", shown(step, row)));
   if (out.from > out.to)
-    refuse(text, fmt::format("is empty: it begins at {} and ends at {}", shown(out.from, row), shown(out.to, row)));
+    refuse(text, fmt::format("is empty: it begins at {} and ends at {}", shown(*from, row), shown(to, row)));
   const double steps = (out.to - out.from) / out.step;
   if (!(steps < static_cast<double>(most_values)))
     refuse(text, fmt::format("makes {:.3g} values; at most {} are taken. Take a longer step", steps + 1, most_values));

@@ -27,8 +27,8 @@ void check_strip(const StripData& d, const PrinterCorrection& correction) {
   within("the nock height", d.nock_height_mm, 2, 25, measure);
   within("the string diameter", d.string_diameter_mm, 0.5, 6, measure);
   within("the peep body's length along the string", d.peep_body_length_along_string_mm, 2, 40, measure);
-  within("the peep body's width", d.peep_body_width_mm, 2, 18, measure);
-  within("the peep's bore", d.bore_mm, 0.5, std::min(d.peep_body_length_along_string_mm, d.peep_body_width_mm),
+  within("the peep body's width", d.peep_body_width_mm, 2, widest_peep_body_mm, measure);
+  within("the peep's bore", d.bore_mm, 0.4, std::min(d.peep_body_length_along_string_mm, d.peep_body_width_mm),
          "it cannot be larger than the body around it");
   within("the tie-in span", d.tie_span_mm, 0, 40, measure);
   const double foot = d.mark_mm - d.peep_body_length_along_string_mm / 2 - d.tie_span_mm;

@@ -14,6 +14,9 @@ namespace peepwright {
 enum class Paper { a4, letter };
 
 /// What the strip shows. Lengths in mm along the string at rest, from the top of the nock, up positive.
+/// Beside a wider body the strip has no room for its scales.
+inline constexpr double widest_peep_body_mm = 18;
+
 struct StripData {
   std::string title;                            ///< archer and bow, UTF-8; shortened where it does not fit
   double mark_mm = 0;                           ///< top of nock to peep centre, 40 … 1000
@@ -21,8 +24,8 @@ struct StripData {
   double nock_height_mm = 0;                    ///< 2 … 25
   double string_diameter_mm = 0;                ///< 0.5 … 6
   double peep_body_length_along_string_mm = 0;  ///< 2 … 40
-  double peep_body_width_mm = 0;                ///< square to the string, 2 … 18
-  double bore_mm = 0;                           ///< 0.5 … the body's smaller side
+  double peep_body_width_mm = 0;                ///< square to the string, 2 … widest_peep_body_mm
+  double bore_mm = 0;                           ///< 0.4 … the body's smaller side
   double tie_span_mm = 0;                       ///< tie-in serving above the peep body, and again below, 0 … 40
   std::string how_found;                        ///< one line: "string angle: measured at full draw"
   std::vector<std::string> cautions;            ///< full sentences; every sheet carries all of them

@@ -151,12 +151,14 @@ void note_posture(const Fit& fit, std::vector<Note>& notes) {
   }
 }
 
-/// Clearances between solids in the place of those to landmarks. Should the solids fail, the mark still stands: the
-/// landmarks' clearances stay, and the report says so.
+/// Clearances between solids in the place of those to landmarks. Should the solids fail by our fault, the mark still
+/// stands: the landmarks' clearances stay, and the report says so. Numbers that contradict each other are refused, as
+/// whoever asks for drawings is.
 void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>& scanned, std::vector<Note>& notes) {
   try {
     fit.clearances = clearances_on_solids(fit, solid::HeadModel(fit.core.face, scanned));
   } catch (const Error& e) {
+    if (e.code() == ErrorCode::input) throw;
     notes.push_back(std::string("clearances are to the face's landmarks only; no solids could be made (") + e.what() +
                     ")");
   }

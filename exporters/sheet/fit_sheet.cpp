@@ -128,16 +128,15 @@ class FitSheet {
   }
 
   void write_clearances(Flow& flow) const {
-    flow.heading(inches() ? "Clearances at full draw, in (mm)" : "Clearances at full draw, mm");
-    std::vector<std::vector<std::string>> rows{{"between", "is", inches() ? "wanted, in" : "wanted", "verdict"}};
+    flow.heading(inches() ? "Clearances at full draw, in" : "Clearances at full draw, mm");
+    std::vector<std::vector<std::string>> rows{{"between", "is", "wanted", "verdict"}};
     const auto wish = [&](double mm) { return inches() ? length(mm) : fmt::format("{:g}", mm); };
     for (const Clearance& c : fit_.clearances)
-      rows.push_back({c.name,
-                      length(c.distance_mm) + (inches() ? " (" + number_text(c.distance_mm, 1) + ")" : std::string()),
+      rows.push_back({c.name, length(c.distance_mm),
                       c.wanted_most_mm ? wish(c.wanted_least_mm) + " to " + wish(*c.wanted_most_mm)
                                        : "≥ " + wish(c.wanted_least_mm),
                       std::string(text_of(c.verdict)) + (c.met ? ", as wanted" : " – NOT MET")});
-    flow.table(rows, inches() ? std::vector{0.0, -0.49, 0.505, 0.72} : std::vector{0.0, -0.46, 0.51, 0.68}, true);
+    flow.table(rows, {0, -0.44, inches() ? 0.48 : 0.51, 0.7}, true);
   }
 
   void draw_picture() {

@@ -129,7 +129,19 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units) 
   return rows;
 }
 
+namespace {
+
+void require_same_hand(Hand a, Hand b) {
+  if (a != b)
+    throw Error(ErrorCode::input,
+                "A draws with one hand and B with the other; two fits can be laid over one another only for the same "
+                "hand. Give both the same archer.hand.");
+}
+
+}  // namespace
+
 std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units) {
+  require_same_hand(a.spec.hand, b.spec.hand);
   std::string out = fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a, b), name_of(b, a), "",
                                 "A", "B", "B - A");
   for (const ComparedRow& row : compared(a, b, units)) {
@@ -143,10 +155,7 @@ std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units) {
 
 Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, const SideScene& b,
                         const SideViewOptions& options) {
-  if (a.right_handed != b.right_handed)
-    throw Error(ErrorCode::input,
-                "A draws with one hand and B with the other; two fits can be laid over one another only for the same "
-                "hand. Give both the same archer.hand.");
+  require_same_hand(fit_a.spec.hand, fit_b.spec.hand);
   const Look& look = view::drawing_look();
   Canvas canvas;
   const PageSize size = look.size("compare", options.paper);

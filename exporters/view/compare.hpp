@@ -20,7 +20,8 @@ struct ComparedRow {
 /// Lengths in mm or in, angles in deg, distances in m or yd.
 std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units);
 
-/// As text for the terminal, ends with a newline. Lengths and distances are told in `units`.
+/// As text for the terminal, ends with a newline. Lengths and distances are told in `units`. Throws Error(input) where
+/// the hands differ, as the sheet does.
 std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units);
 
 /// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it.

@@ -10,6 +10,7 @@
 
 #include "engine/quantity/error.hpp"
 #include "engine/solid/parts.hpp"
+#include "engine/solid/riser.hpp"
 #include "engine/solid/vec.hpp"
 #include "tests/engine/solid_test_assembly.hpp"
 #include "tests/shared/refusal.hpp"
@@ -69,6 +70,61 @@ TEST(Assembly, EveryPartIsOneSoundSolidWithItsOwnName) {
                                "sight mount"})
         EXPECT_TRUE(names.contains(name)) << name;
     }
+}
+
+/// Whether two sides of the closed polygon in the plane y = 0 meet that are no neighbours.
+bool crosses_itself(const std::vector<Point3>& p) {
+  const auto turn = [](const Point3& a, const Point3& b, const Point3& c) {
+    return (b.x - a.x) * (c.z - a.z) - (b.z - a.z) * (c.x - a.x);
+  };
+  const std::size_t n = p.size();
+  for (std::size_t i = 0; i < n; ++i)
+    for (std::size_t j = i + 2; j < n; ++j) {
+      if (i == 0 && j == n - 1) continue;
+      const Point3 &a = p[i], &b = p[i + 1], &c = p[j], &d = p[(j + 1) % n];
+      if (turn(a, b, c) * turn(a, b, d) <= 0 && turn(c, d, a) * turn(c, d, b) <= 0) return true;
+    }
+  return false;
+}
+
+// Axles wherever a bow of the accepted keys could have them, near ends and far ones.
+TEST(Riser, ItsOutlineNeverCrossesItself) {
+  AssemblyInput in = test::sample_assembly();
+  int bows = 0;
+  for (const double pivot : {200.0, 350.0, 500.0, 650.0, 870.0})
+    for (double back = -400; back <= 450; back += 50)
+      for (double upper = 101; upper < 760; upper += 33)
+        for (const double lower : {upper, std::max(101.0, upper - 120), upper + 120}) {
+          in.pivot_x_mm = pivot;
+          in.upper.axle_ahead_mm = in.lower.axle_ahead_mm = pivot - back;
+          in.upper.axle_aside_mm = upper;
+          in.lower.axle_aside_mm = lower;
+          EXPECT_FALSE(crosses_itself(riser_outline(in)))
+              << "pivot " << pivot << ", axles " << pivot - back << " ahead, " << upper << " and " << lower << " off";
+          ++bows;
+        }
+  EXPECT_GT(bows, 4000);
+}
+
+TEST(Assembly, HasSoundPartsForExtremePeepsAndLoops) {
+  const struct {
+    double length, across, angle_deg, take_off;
+  } peeps[] = {{2, 25, 78, 50}, {30, 5, 20, 50}, {30, 25, 90, 50}, {2, 25, 20, 50}, {8, 9, 40, 0}, {8, 9, 40, 119}};
+  for (const auto& p : peeps) {
+    AssemblyInput in = test::sample_assembly();
+    in.peep_body_length_mm = p.length;
+    in.peep_body_diameter_mm = p.across;
+    in.peep_bore_mm = 0.5 * p.across;
+    in.peep_bore_angle_rad = p.angle_deg * M_PI / 180;
+    for (LimbEnd* end : {&in.upper, &in.lower}) {
+      const double along = std::hypot(end->axle_ahead_mm, end->axle_aside_mm);
+      end->leg_angle_rad = std::atan2(end->axle_aside_mm, end->axle_ahead_mm) + std::asin(p.take_off / along);
+    }
+    for (const Part& part : assembly_parts(HeadModel(in.face), in)) EXPECT_TRUE(part.shape.sound()) << part.name;
+    // No string runs through the body: it ends at the peep's face, or before its flank.
+    const FitBodies b = fit_bodies(in);
+    EXPECT_LT(norm(b.upper_serving.to), in.peep_along_string_mm - peep_gap(in).half_mm);
+  }
 }
 
 TEST(Assembly, PartsSitWhereTheSolvePutThem) {

@@ -72,7 +72,7 @@ TEST(ForceDrawKey, EachMistakeHasItsPlaceAndRemedy) {
       {replaced(R"("13 in")", R"("13 lbf")"),
        "a.toml:5:35: bow.force_draw: \"13 lbf\" has a unit that does not fit here"},
       {replaced(R"("31 lbf")", "31"), "is a bare number"},
-      {replaced(R"("31 lbf")", R"("-31 lbf")"), "cannot be; accepted is 0 to"},
+      {replaced(R"("31 lbf")", R"("-31 lbf")"), "cannot be; accepted is 0 lbf to"},
       {replaced(R"("31 lbf")", R"("3100 lbf")"), "cannot be"},
       {replaced(R"(["13 in", "31 lbf"])", R"("13 in")"), "reading 2 is text"},
       {replaced(R"("31 lbf")", R"("31 lbf", "1 lbf")"), "reading 2 is a list of 3"},

@@ -6,15 +6,13 @@
 #include <random>
 
 #include "engine/fit/budget.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
 Spec measured() {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  Spec spec = test::shop_spec();
   spec.give(Key::full_draw_string_angle, 84 * unit::degree_rad);
   spec.give(Key::face_eye_to_arrow, 90);
   spec.give(Key::face_hollow_below_eye, 83);  // statistics alone would draw faces that are none

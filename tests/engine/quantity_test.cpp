@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "engine/quantity/edits.hpp"
 #include "engine/quantity/format.hpp"
 #include "engine/quantity/paper_text.hpp"
 #include "engine/quantity/parse.hpp"
@@ -40,8 +41,75 @@ TEST(ParseLength, ReadsEveryWayAShopWritesIt) {
                {"6 inches", 152.4},
                {"33½ in", 33.5 * 25.4},
                {"6 ¾ in.", 6.75 * 25.4},
-               {"⅞ in", 0.875 * 25.4}};
+               {"⅞ in", 0.875 * 25.4},
+               {"3/8 in", 0.375 * 25.4},
+               {"20 yds", 18288}};
   for (const auto& c : cases) EXPECT_DOUBLE_EQ(parse_quantity(c.text, Dimension::length), c.mm) << c.text;
+}
+
+// As people paste it from a page, a letter or a telephone.
+TEST(ParseLength, ReadsTypographicSigns) {
+  const struct {
+    std::string_view text;
+    double inches;
+  } cases[] = {{"33 1/4 ″", 33.25},
+               {"33 1/4”", 33.25},
+               {"33 1/4''", 33.25},
+               {"33 1⁄4 in", 33.25},
+               {"33¼ in", 33.25},
+               {"33 ⅝″", 33.625},
+               {"2’", 24},
+               {"2'", 24},
+               {"2′ 9″", 33},
+               {"2' 9 1/4\"", 33.25},
+               {"2’ 9¼”", 33.25},
+               {"2 ft 9 1/4 in", 33.25},
+               {"2ft 9in", 33},
+               {"33\u00A01/4\u00A0in", 33.25},
+               {"33\u202F1/4\u2009in", 33.25},
+               {"-2' 3\"", -27},
+               {"\u22121/2 in", -0.5},
+               {"2'9''", 33}};
+  for (const auto& c : cases) EXPECT_DOUBLE_EQ(parse_quantity(c.text, Dimension::length), c.inches * 25.4) << c.text;
+}
+
+TEST(ParseLength, FeetAndInchesAreWholeFeetAndLessThanAFootOfInches) {
+  for (const auto* text : {"2' 12\"", "2.5 ft 3 in", "1/2 ft 3 in", "2' 9", "2' 9 mm", "2' -3\"", "2 m 3 in",
+                           "2 in 3 in", "2' 9' 3\"", "2\" 3'", "2' 9,5\"", "''", "'", "2'''", "¼5 in", "1/¼ in"})
+    EXPECT_NE(refusal(text, Dimension::length), "accepted") << text;
+  EXPECT_THAT(refusal("2' 13\"", Dimension::length), HasSubstr("less than 12 inches"));
+  EXPECT_THAT(refusal("2' 9", Dimension::length), HasSubstr("feet and then no inches"));
+}
+
+// A space left out makes 4 7/8 in an inch more.
+TEST(ParseLength, AFractionOfOneOrMoreIsRefusedWithWhatMayBeMeant) {
+  const struct {
+    std::string_view text, meant;
+  } cases[] = {{"47/8 in", "\"4 7/8 in\""},    {"47⁄8”", "\"4 7/8 \""},        {"4715/16 in", "\"47 15/16 in\""},
+               {"33 5/4 in", "\"34 1/4 in\""}, {"33-5/4 in", "\"34 1/4 in\""}, {"8/8 in", "\"1 in\""},
+               {"40/8 in", "\"5 in\""},        {"9/8 ft", "\"1 1/8 ft\""}};
+  for (const auto& c : cases) {
+    const std::string said = refusal(c.text, Dimension::length);
+    EXPECT_THAT(said, HasSubstr("fraction of one or more")) << c.text;
+    EXPECT_THAT(said, HasSubstr(c.meant)) << c.text;
+  }
+}
+
+TEST(ParseLength, NumbersBeyondAllNumbersAreSaidToBeTooLarge) {
+  EXPECT_THAT(refusal("1e999 mm", Dimension::length), HasSubstr("is too large"));
+  EXPECT_THAT(refusal("1e308 yd", Dimension::length), HasSubstr("is too large"));
+  EXPECT_THAT(refusal("1e-999 mm", Dimension::length), HasSubstr("too near zero"));
+}
+
+TEST(ParseLength, TheUnitItWasWrittenInComesBack) {
+  EXPECT_EQ(parse_written("33 1/4 inches", Dimension::length).unit, "in");
+  EXPECT_EQ(parse_written("2' 9\"", Dimension::length).unit, "in");
+  EXPECT_EQ(parse_written("20 yards", Dimension::length).unit, "yd");
+  EXPECT_EQ(parse_written("60 lbs", Dimension::force).unit, "lbf");
+  EXPECT_EQ(text_as_written(parse_quantity("60 yd", Dimension::length), Dimension::length, "yd"), "60 yd (54864 mm)");
+  EXPECT_EQ(text_as_written(60, Dimension::length, "mm"), "60 mm");
+  EXPECT_EQ(text_as_written(60, Dimension::length, ""), "60 mm");
+  EXPECT_EQ(range_as_written(508, 1397, Dimension::length, "in"), "20 in to 55 in (508 mm to 1397 mm)");
 }
 
 TEST(ParseLength, RefusesWithWhatIsWrongAndWhatIsAccepted) {
@@ -64,6 +132,8 @@ TEST(ParseOther, EachDimensionHasItsUnits) {
   EXPECT_DOUBLE_EQ(parse_quantity("280 ft/s", Dimension::speed), 280 * 0.3048);
   EXPECT_DOUBLE_EQ(parse_quantity("60 lbf", Dimension::force), 60 * 0.45359237 * 9.80665);
   EXPECT_DOUBLE_EQ(parse_quantity("60 lbs", Dimension::force), 60 * 0.45359237 * 9.80665);
+  EXPECT_DOUBLE_EQ(parse_quantity("60#", Dimension::force), 60 * 0.45359237 * 9.80665);
+  EXPECT_NE(refusal("60#", Dimension::mass), "accepted");  // pounds of what?
   EXPECT_DOUBLE_EQ(parse_quantity("80 %", Dimension::ratio), 0.8);
   EXPECT_DOUBLE_EQ(parse_quantity("0.8", Dimension::ratio), 0.8);
   EXPECT_NE(refusal("350 mm", Dimension::mass), "accepted");
@@ -80,6 +150,15 @@ TEST(Parse, AMessageQuotesNoControlCharacters) {
       for (const char c : said) EXPECT_GE(static_cast<unsigned char>(c), 0x20) << said;
     }
   }
+}
+
+TEST(Edits, CountLettersAndNeighboursChangedOver) {
+  EXPECT_EQ(edits("fit", "fit"), 0U);
+  EXPECT_EQ(edits("fti", "fit"), 1U);
+  EXPECT_EQ(edits("axle_to_axel", "axle_to_axle"), 1U);
+  EXPECT_EQ(edits("foo", "fit"), 2U);
+  EXPECT_EQ(edits("", "fit"), 3U);
+  EXPECT_EQ(edits("sweeps", "sweep"), 1U);
 }
 
 TEST(Format, InchesAreTheNearestThirtySecondReduced) {

@@ -125,7 +125,7 @@ TEST(ReadSpec, RefusesWhatIsNoSpecAtAll) {
   EXPECT_THAT(refusal("[bow\naxle"), StartsWith("a.toml:1:"));
   EXPECT_THAT(refusal("[bow\naxle"), HasSubstr("not valid TOML"));
   EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\naxle_to_axle = \"33 in\"\n"), HasSubstr("not valid TOML"));
-  EXPECT_THAT(refusal(std::string("\xff\xfe\x00 binary", 11)), HasSubstr("not valid TOML"));
+  EXPECT_THAT(refusal(std::string("\xfe\xed\x00 binary", 10)), HasSubstr("not valid TOML"));
   EXPECT_THAT(refusal(std::string(largest_spec_bytes + 1, '#')), HasSubstr("input files of up to"));
   EXPECT_THAT(refusal(""), HasSubstr("bow.draw_length is missing"));
   EXPECT_THAT(refusal("[quiver]\nsize = 3\n"), StartsWith("a.toml:1:2: quiver: unknown key"));
@@ -162,8 +162,8 @@ TEST(ReadSpec, ImpossibleTogetherIsRefusedAtOneOfThem) {
   const auto with = [](std::string_view more) { return refusal(std::string(whole_bow) + std::string(more)); };
   EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"12 in\"\ndraw_length = \"13 in\"\n"),
               AllOf(StartsWith("a.toml:3:16: bow.brace_height"), HasSubstr("must be less than the draw to the pivot")));
-  EXPECT_THAT(with("[distances]\nnear = \"60 m\"\n"), HasSubstr("distances.near (60000 mm) must be at most"));
-  EXPECT_THAT(with("[peep]\nbore = \"10 mm\"\n"), HasSubstr("peep.bore (10 mm) must be less than"));
+  EXPECT_THAT(with("[distances]\nnear = \"60 m\"\n"), HasSubstr("distances.near = 60 m (60000 mm) must be at most"));
+  EXPECT_THAT(with("[peep]\nbore = \"10 mm\"\n"), HasSubstr("peep.bore = 10 mm must be less than"));
   EXPECT_THAT(with("[bow.full_draw]\naxle_to_axle = \"34 in\"\n"), HasSubstr("must be less than bow.axle_to_axle"));
   EXPECT_THAT(with("[archer.face]\nhollow_below_eye = \"80 mm\"\nmouth_corner_below_eye = \"85 mm\"\n"),
               HasSubstr("archer.face.mouth_corner_below_eye"));
@@ -172,6 +172,65 @@ TEST(ReadSpec, ImpossibleTogetherIsRefusedAtOneOfThem) {
               HasSubstr("give one of them"));
   EXPECT_THAT(with("[peep.tied]\nheight_full_draw = \"85 mm\"\n"), HasSubstr("without peep.tied.mark"));
   EXPECT_THAT(with("[peep.tied]\nmark = \"95 mm\"\nheight_full_draw = \"150 mm\"\n"), HasSubstr("no angle"));
+}
+
+TEST(ReadSpec, RefusalsSpeakInTheUnitThatWasWritten) {
+  EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"60 in\"\n"),
+              HasSubstr("60 in (1524 mm) cannot be; accepted is 20 in to 55 in (508 mm to 1397 mm)"));
+  EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"95 mm\"\n"),
+              HasSubstr("95 mm cannot be; accepted is 508 mm to 1397 mm"));
+  EXPECT_THAT(refusal("[distances]\nmarks = [\"500 yd\"]\n"), HasSubstr("500 yd (457200 mm) cannot be"));
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[distances]\nnear = \"60 yd\"\nfit = \"30 yd\"\n"),
+              HasSubstr("distances.near = 60 yd (54864 mm) must be at most distances.fit = 30 yd (27432 mm)"));
+  EXPECT_THAT(refusal("[bow]\npeak_weight = \"500 lb\"\n"), HasSubstr("500 lbf (2224.11 N) cannot be"));
+}
+
+TEST(ReadSpec, TheEndsOfARangeAreAcceptedInEveryUnit) {
+  // 12 in is 304.79999999999995 mm to the machine.
+  EXPECT_EQ(parse(std::string(whole_bow) + "full_draw.axle_to_axle = \"381 mm\"\n").value(Key::full_draw_axle_to_axle),
+            381);
+  EXPECT_EQ(refusal("[bow]\ndraw_length = \"36 in\"\naxle_to_axle = \"1397 mm\"\nbrace_height = \"304.8 mm\"\n"),
+            "accepted");
+}
+
+TEST(ReadSpec, ATableIsNoUnknownKey) {
+  EXPECT_THAT(refusal("peep.tied = \"5 in\"\n"),
+              HasSubstr("a.toml:1:6: peep.tied: is a table; its keys are mark, height_full_draw"));
+  EXPECT_THAT(refusal("bow = 5\n"), AllOf(HasSubstr("bow: is a table; its keys are label, "), HasSubstr("axle_to_axle"),
+                                          HasSubstr("full_draw")));
+  EXPECT_THAT(refusal("uncertainty = 5\n"), HasSubstr("uncertainty: is a table"));
+  EXPECT_THAT(refusal("uncertainty.bow = 5\n"), HasSubstr("uncertainty.bow: is a table"));
+  EXPECT_THAT(refusal("[uncertainty.bow]\nbrace_hieght = \"1 mm\"\n"),
+              HasSubstr("did you mean uncertainty.bow.brace_height?"));
+}
+
+TEST(ReadSpec, ExamplesFitTheKey) {
+  EXPECT_THAT(refusal("[wanted]\nstring_nose = \"3 mm\"\n"), HasSubstr("[\"-1 mm\", \"3 mm\"]"));
+  EXPECT_THAT(refusal("[peep]\nbores = \"3 mm\"\n"), HasSubstr("[\"1/8 in\", \"3/16 in\"]"));
+  EXPECT_THAT(refusal("[distances]\nmarks = \"18 m\"\n"), HasSubstr("[\"18 m\", \"30 m\"]"));
+}
+
+TEST(ReadSpec, VanesAreCounted) {
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[arrow]\nvane_count = 3.5\n"), HasSubstr("write a whole number"));
+  EXPECT_EQ(parse(std::string(whole_bow) + "[arrow]\nvane_count = 4\n").value(Key::arrow_vane_count), 4);
+}
+
+TEST(ReadSpec, ReadingsChangedOverAreAskedAbout) {
+  const auto said = [](const char* mark, const char* height) {
+    return refusal(std::string(whole_bow) +
+                   fmt::format("[peep.tied]\nmark = \"{}\"\nheight_full_draw = \"{}\"\n", mark, height));
+  };
+  EXPECT_THAT(said("90 mm", "126 mm"), AllOf(HasSubstr("no angle"), HasSubstr("were the two swapped?")));
+  EXPECT_THAT(said("25 mm", "280 mm"), AllOf(HasSubstr("no angle"), testing::Not(HasSubstr("swapped"))));
+  EXPECT_EQ(said("126 mm", "90 mm"), "accepted");
+}
+
+TEST(ReadSpec, Utf16IsNamed) {
+  using namespace std::string_literals;
+  EXPECT_THAT(refusal("\xff\xfe[\0b\0o\0w\0]\0"s), HasSubstr("save it as UTF-8"));
+  EXPECT_THAT(refusal("\xfe\xff\0[\0b\0o\0w\0]"s), HasSubstr("save it as UTF-8"));
+  EXPECT_THAT(refusal("[\0b\0o\0w\0]\0"s), HasSubstr("save it as UTF-8"));
+  EXPECT_EQ(refusal("\xef\xbb\xbf" + std::string(whole_bow)), "accepted");
 }
 
 TEST(ReadSpec, TwoBowsAreNotMixed) {

@@ -152,6 +152,24 @@ TEST(SweepPlan, RefusesInWords) {
 
 /// Means within three standard errors and correlations within 0.05 of ANSUR II (Gordon et al. 2014), whose
 /// statistics are those of the public release's rows.
+// A sweep places the peep anew, so a mark that is tied changes a row only by the string's angle that it tells.
+TEST(SweepPlan, ATiedMarkIsVariedOnlyWhereItSaysTheAngle) {
+  const auto said = [](const std::string& more, const char* vary) {
+    return refusal([&] {
+      const std::string text =
+          "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 1/2 in\"\n" + more;
+      SweepPlan(parse_spec({{"bow.toml", text}}), {parse_variation(vary)}, std::nullopt);
+    });
+  };
+  const char* const marks = "peep.tied.mark=120 mm..130 mm/10 mm";
+  const std::string pair = "[peep.tied]\nmark = \"125 mm\"\nheight_full_draw = \"85 mm\"\n";
+  EXPECT_THAT(said("", marks), HasSubstr("all rows would be the same"));
+  EXPECT_THAT(said("[peep.tied]\nmark = \"125 mm\"\n", marks), HasSubstr("verify --mark"));
+  EXPECT_THAT(said("full_draw.string_angle = \"84 deg\"\n" + pair, marks), HasSubstr("all rows would be the same"));
+  EXPECT_EQ(said(pair, marks), "accepted");
+  EXPECT_EQ(said(pair, "peep.tied.height_full_draw=80 mm..90 mm/5 mm"), "accepted");
+}
+
 TEST(Population, DrawnFacesReproduceTheSurvey) {
   constexpr std::uint64_t n = 4000;
   for (const Build build : {Build::adult_male, Build::adult_female}) {

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "exporters/report/report.hpp"
+#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -16,10 +17,7 @@ using ::testing::IsEmpty;
 using ::testing::Not;
 
 Spec measured_bow() {
-  Spec spec;
-  spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
-  spec.give(Key::bow_brace_height, Length::in(6.75).mm());
-  spec.give(Key::bow_draw_length, Length::in(29.5).mm());
+  Spec spec = test::shop_spec();
   spec.give(Key::full_draw_string_angle, 84 * unit::degree_rad);
   spec.give(Key::face_eye_to_arrow, 90);
   return spec;

@@ -68,10 +68,13 @@ TEST(FitSheetNumbers, AreThoseOfFitJson) {
     EXPECT_THAT(text, HasSubstr("peep from the eye " + one(json["peep"]["eye_to_peep_mm"]) + " mm"));
     const auto& marks = json["sight"]["marks"];
     ASSERT_GT(marks.size(), 3U);
-    for (const auto& mark : marks)
+    for (const auto& mark : marks) {
+      const std::string from_first =
+          mark == marks.front() ? "" : one(mark["from_first_uncertainty_mm"]) + "\n";  // the first has none to it
       EXPECT_THAT(text, HasSubstr("\n" + distance_text(mark["distance_m"], PaperUnits::millimetres) + "\n" +
-                                  one(mark["pin_height_mm"]) + "\n" + one(mark["clearance_mm"]) + "\n" +
+                                  one(mark["pin_height_mm"]) + "\n" + from_first + one(mark["clearance_mm"]) + "\n" +
                                   one(mark["eye_height_mm"]) + "\n"));
+    }
     ASSERT_EQ(json["clearances"].size(), 6U);
     for (const auto& c : json["clearances"])
       EXPECT_THAT(text, HasSubstr("\n" + c["name"].get<std::string>() + "\n" + one(c["distance_mm"]) + "\n"));

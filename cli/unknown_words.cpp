@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/unknown_words.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+
+#include "engine/quantity/edits.hpp"
+#include "engine/quantity/error.hpp"
+
+namespace peepwright::cli {
+namespace {
+
+std::vector<std::string> commands_of(const CLI::App& app) {
+  std::vector<std::string> out;
+  for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; }))
+    out.push_back(command->get_name());
+  return out;
+}
+
+std::vector<std::string> options_of(const CLI::App& command) {
+  std::vector<std::string> out;
+  for (const CLI::Option* option : command.get_options()) {
+    for (const std::string& name : option->get_lnames()) out.push_back("--" + name);
+    for (const std::string& name : option->get_snames()) out.push_back("-" + name);
+  }
+  return out;
+}
+
+/// "; did you mean X?" for the nearest of `known`, else a full stop.
+std::string guess(const std::string& word, const std::vector<std::string>& known) {
+  const auto nearest = std::ranges::min_element(known, {}, [&](const std::string& k) { return edits(word, k); });
+  const std::size_t likely = std::clamp<std::size_t>(word.size() / 3, 1, 3);
+  return nearest != known.end() && edits(word, *nearest) <= likely ? fmt::format("; did you mean {}?", *nearest) : ".";
+}
+
+/// A word as a message quotes it; `longest` also keeps the guessing short.
+std::string quoted(const std::string& word) {
+  constexpr std::size_t longest = 60;
+  return word.size() > longest ? word.substr(0, longest) + "…" : word;
+}
+
+bool is_option(const std::string& word) {
+  return word.size() > 1 && word[0] == '-' && word != "--" &&
+         (word[1] == '-' || std::isalpha(static_cast<unsigned char>(word[1])));
+}
+
+/// The option's name in "--name=value" and "-ovalue".
+std::string name_in(const std::string& word) {
+  return word.starts_with("--") ? word.substr(0, word.find('=')) : word.substr(0, 2);
+}
+
+const CLI::App* command_named(const CLI::App& app, const std::string& name) {
+  for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; }))
+    if (command->get_name() == name) return command;
+  return nullptr;
+}
+
+void require_option(const CLI::App& command, const std::string& whose, const std::string& word) {
+  const std::vector<std::string> known = options_of(command);
+  const std::string name = quoted(name_in(word));
+  if (std::ranges::find(known, name) == known.end())
+    throw Error(ErrorCode::input,
+                fmt::format("unknown option {}{}{} \"{} --help\" lists all", name, whose.empty() ? "" : " of ",
+                            whose + guess(name, known), whose.empty() ? "peepwright" : "peepwright " + whose));
+}
+
+}  // namespace
+
+void help_as_option(std::vector<std::string>& words) {
+  if (words.empty() || words.front() != "help") return;
+  words.erase(words.begin());
+  words.resize(std::min<std::size_t>(words.size(), 1));
+  words.emplace_back("--help");
+}
+
+void require_command(const CLI::App& app, const std::vector<std::string>& words) {
+  for (const std::string& word : words) {
+    if (is_option(word)) {
+      require_option(app, "", word);
+      continue;
+    }
+    if (command_named(app, word)) return;
+    const std::vector<std::string> known = commands_of(app);
+    throw Error(ErrorCode::input,
+                fmt::format("unknown command \"{}\"{} The commands are {}; \"peepwright --help\" says more",
+                            quoted(word), guess(quoted(word), known), fmt::join(known, ", ")));
+  }
+  if (words.empty())
+    throw Error(ErrorCode::input,
+                fmt::format("no command was given. The commands are {}; \"peepwright --help\" says more",
+                            fmt::join(commands_of(app), ", ")));
+}
+
+void require_known_options(const CLI::App& app, const std::vector<std::string>& words) {
+  const auto command = std::ranges::find_if(words, [](const std::string& word) { return !is_option(word); });
+  const CLI::App* named = command == words.end() ? nullptr : command_named(app, *command);
+  if (!named) return;
+  for (auto word = command + 1; word != words.end() && *word != "--"; ++word)
+    if (is_option(*word)) require_option(*named, named->get_name(), *word);
+}
+
+}  // namespace peepwright::cli
