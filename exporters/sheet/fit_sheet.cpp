@@ -257,7 +257,7 @@ class FitSheet {
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
       rows.push_back(fmt::format("{}{}; {}", words_of(worst[i].key), value_text(worst[i]),
-                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units)));
+                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units, inches() ? 2 : 1)));
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.list(rows, false, "small");
     if (worst.size() > rows.size())

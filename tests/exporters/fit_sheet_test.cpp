@@ -180,7 +180,7 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
                                 number_text(c.distance_mm, 1) + ")\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
-  EXPECT_THAT(text, HasSubstr("; " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));
+  EXPECT_THAT(text, HasSubstr("; " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches, 2)));
 }
 
 TEST(FitSheet, SaysOfEveryClearanceWhetherItIsAsWanted) {
