@@ -127,7 +127,7 @@ Difference difference(const Picture& a, const Picture& b, const Tolerance& toler
       };
       const bool other = outside(a.at(c, r), near_b) || outside(b.at(c, r), near_a);
       out.pixels += other;
-      out.picture.grey.push_back(other ? 0 : static_cast<unsigned char>(255 - (255 - a.at(c, r)) / 4));
+      out.picture.grey.push_back(static_cast<unsigned char>(other ? 0 : 255 - (255 - a.at(c, r)) / 4));
     }
   return out;
 }
