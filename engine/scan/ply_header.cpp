@@ -84,8 +84,14 @@ std::string ply_trouble(std::string_view bytes) {
       const bool list = words.size() == 5 && words[1] == "list";
       if (elements.empty() || (!list && words.size() != 3))
         return fmt::format("line {} of its PLY header is not a property", line_number);
+      // Of two with one name the reader takes the first, which may be of the other sort.
+      for (const auto* those : {&elements.back().lists, &elements.back().numbers})
+        if (std::ranges::find(*those, words.back(), &std::pair<std::string, std::string>::first) != those->end())
+          return fmt::format("line {} of its PLY header names a property that is there already", line_number);
       auto& into = list ? elements.back().lists : elements.back().numbers;
       into.emplace_back(words.back(), words[list ? 2 : 1]);
+    } else if (!one_of(words[0], {"comment", "obj_info"})) {
+      return fmt::format("line {} of its PLY header is neither element nor property nor comment", line_number);
     }
   }
   bool vertices = false, faces = false;
