@@ -70,6 +70,7 @@ std::string ply_trouble(std::string_view bytes) {
     if (line_number == 1) continue;
     if (line_number == 2 && (words.size() != 3 || words[0] != "format"))
       return "its second line is not the format of a PLY file";
+    if (line_number == 2) continue;
     if (words.empty()) return fmt::format("line {} of its PLY header is empty", line_number);
     if (words[0] == "end_header") break;
     if (words[0] == "element") {

@@ -63,6 +63,15 @@ TEST(ScanFiles, HeadersThatLieAreNotBelieved) {
   EXPECT_THAT(refused_bytes("a.ply", ply("element vertex 3\nproperty float x\nproperty float y\n" + one_face)),
               HasSubstr("no z"));
   EXPECT_THAT(refused_bytes("a.ply", ply(three)), HasSubstr("mesh it first"));
+  EXPECT_THAT(
+      refused_bytes("a.ply", ply("element vertex 3\nproperty list uchar float y\nproperty float x\nproperty float y\n"
+                                 "property float z\n" +
+                                 one_face)),
+      HasSubstr("line 6 of its PLY header names a property that is there already"));
+  EXPECT_THAT(refused_bytes("a.ply", ply("elephant vertex 3\n" + three + one_face)),
+              HasSubstr("line 3 of its PLY header is neither"));
+  EXPECT_EQ(
+      parse_mesh("a.ply", ply("comment made by hand\nobj_info scanner\n" + three + one_face), 10).triangles.size(), 1u);
   EXPECT_THAT(refused_bytes("a.ply", "ply\nformat ascii 1.0\n" + std::string(100000, 'x')), HasSubstr("no end"));
   EXPECT_THAT(refused_bytes("a.ply", "solid ply\n"), HasSubstr("does not begin"));
   std::string stl = test::as_stl(small_head());
