@@ -48,13 +48,12 @@ endif()
 
 peepwright_test(test_view
   SOURCES exporters/view_test.cpp exporters/view_labels_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp
-          exporters/leaks.cpp
   USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF
        PkgConfig::PANGO)
 
 # Pictures of every kind of drawing: against those that were accepted, and in two programs that show SVG.
 peepwright_test(test_drawings
   SOURCES exporters/reference_test.cpp exporters/renderer_test.cpp exporters/document_test.cpp exporters/drawing_samples.cpp
-          exporters/picture.cpp exporters/pdf_reader.cpp exporters/leaks.cpp
+          exporters/picture.cpp exporters/pdf_reader.cpp
   USES peepwright::sheet peepwright::sweep_charts nlohmann_json::nlohmann_json PkgConfig::CAIRO PkgConfig::QPDF PkgConfig::PANGO)
 target_compile_definitions(test_drawings PRIVATE REFERENCE_OUTPUT="${CMAKE_CURRENT_BINARY_DIR}/references")
