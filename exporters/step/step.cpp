@@ -213,10 +213,3 @@ std::string step_text(const std::vector<Part>& parts, const StepOptions& options
 }
 
 }  // namespace peepwright
-
-#if defined(__SANITIZE_ADDRESS__)
-// The kernel's STEP code keeps a few kilobytes of statics for good; the leak checker needs whole stacks to see whose
-// they are.
-extern "C" const char* __asan_default_options() { return "fast_unwind_on_malloc=0"; }
-extern "C" const char* __lsan_default_suppressions() { return "leak:libTKXSBase\nleak:libTKSTEP\nleak:libTKXDESTEP\n"; }
-#endif

@@ -12,11 +12,6 @@
 #include "exporters/mesh/mesh_export.hpp"
 #include "tests/engine/solid_test_assembly.hpp"
 
-#if defined(__SANITIZE_ADDRESS__)
-// The other library's ZIP reader does not give back all it took.
-extern "C" const char* __lsan_default_suppressions() { return "leak:libzip\n"; }
-#endif
-
 namespace peepwright {
 namespace {
 
