@@ -6,6 +6,9 @@
 /// Whole stacks: without them nobody sees which library it was.
 extern "C" const char* __asan_default_options() { return "fast_unwind_on_malloc=0"; }
 
+/// Tests read what the program prints.
+extern "C" const char* __lsan_default_options() { return "print_suppressions=0"; }
+
 extern "C" const char* __lsan_default_suppressions() {
   return
       // The kernel's STEP code keeps a few kilobytes of statics for good, and forgets an editor's arrays and a
