@@ -56,7 +56,11 @@ Outcome run_program(const std::vector<std::string>& arguments, const std::vector
   fs::create_directories(folder);
   const std::string stem = std::string(info->test_suite_name()) + "." + info->name() + "." + std::to_string(count++);
   const fs::path out = folder / (stem + ".out"), err = folder / (stem + ".err");
+#ifdef __SANITIZE_ADDRESS__
+  std::string command = "timeout 600 env";  // watched at every step it is many times as slow
+#else
   std::string command = "timeout 60 env";
+#endif
   for (const std::string& setting : environment) command += " " + quoted(setting);
   command += " " + quoted(PEEPWRIGHT_PROGRAM);
   for (const std::string& argument : arguments) command += " " + quoted(argument);

@@ -13,7 +13,8 @@ struct Outcome {
   std::string out, err;
 };
 
-/// Runs peepwright with `arguments`; `environment` adds NAME=value settings. Waits up to a minute.
+/// Runs peepwright with `arguments`; `environment` adds NAME=value settings. Waits up to a minute
+/// (ten under the address sanitizer).
 Outcome run_program(const std::vector<std::string>& arguments, const std::vector<std::string>& environment = {});
 
 /// A folder of its own for the running test, empty; under the system's folder for temporary files.
