@@ -99,6 +99,7 @@ for kind in $kill_kinds; do
   moment=()
   [ -n "$traced" ] && rm -rf work && cp -a "before-$kind" work && mapfile -t moment < <(moments)
   troubles=0 struck=0 finished=0 at_call=0
+  [ -z "$traced" ] || [ ${#moment[@]} -gt 0 ] || { troubles=1; echo "  no call of $kind was seen to write" >&2; }
   for ((k = 0; k < kills; ++k)); do
     rm -rf work && cp -a "before-$kind" work
     if ((k % 2)) && [ ${#moment[@]} -gt 0 ]; then # before one of its calls, all of them in turn
