@@ -15,11 +15,10 @@ build=${1:-build/release}
 [ $# -gt 0 ] || cmake --workflow --preset release >&2
 build=$(cd "$build" && pwd)
 # The date inside is the release's, so that the same build always makes the same packages.
-SOURCE_DATE_EPOCH=$(date -u -d "$(sed -n 's/^set(PEEPWRIGHT_RELEASE_DATE \([0-9-]*\)).*/\1/p' CMakeLists.txt)" +%s)
-export SOURCE_DATE_EPOCH
+released=$(date -u -d "$(sed -n 's/^set(PEEPWRIGHT_RELEASE_DATE \([0-9-]*\)).*/\1/p' CMakeLists.txt)" +%s)
 pack() {
   rm -rf "$build/$1"
-  cpack --config "$build/CPackConfig.cmake" -B "$build/$1" >&2
+  SOURCE_DATE_EPOCH=$released cpack --config "$build/CPackConfig.cmake" -B "$build/$1" >&2
   rm -rf "$build/$1/_CPack_Packages"
 }
 pack packages
