@@ -5,7 +5,7 @@ peepwright_test(test_head
   SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp engine/on_solids_test.cpp
   USES peepwright::clearance)
 
-add_executable(step_writer exporters/step_writer.cpp ${PEEPWRIGHT_LEAKS_EXCUSED}) # writes one file per run: bytes are compared across processes
+add_executable(step_writer exporters/step_writer.cpp ${PEEPWRIGHT_SANITIZER_EXCUSES}) # writes one file per run: bytes are compared across processes
 target_link_libraries(step_writer PRIVATE peepwright::step)
 peepwright_test(test_step SOURCES exporters/step_test.cpp USES peepwright::step)
 target_compile_definitions(test_step PRIVATE STEP_WRITER="$<TARGET_FILE:step_writer>")
