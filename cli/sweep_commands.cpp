@@ -57,7 +57,7 @@ std::pair<std::uint64_t, std::uint64_t> two_numbers(const std::string& text, cha
   } else {
     good = good && without.has_value();
   }
-  if (!good) throw Error(ErrorCode::input, fmt::format("{} \"{}\": {}", option, text.substr(0, 40), form));
+  if (!good) throw Error(ErrorCode::input, fmt::format("{} \"{}\": {}", option, quoted_start(text, 40), form));
   return {first, second};
 }
 

@@ -35,11 +35,8 @@ std::string guess(const std::string& word, const std::vector<std::string>& known
   return nearest != known.end() && edits(word, *nearest) <= likely ? fmt::format("; did you mean {}?", *nearest) : ".";
 }
 
-/// A word as a message quotes it; `longest` also keeps the guessing short.
-std::string quoted(const std::string& word) {
-  constexpr std::size_t longest = 60;
-  return word.size() > longest ? word.substr(0, longest) + "…" : word;
-}
+/// A word as a message quotes it; its limit also keeps the guessing short.
+std::string quoted(const std::string& word) { return quoted_start(word, 60); }
 
 bool is_option(const std::string& word) {
   return word.size() > 1 && word[0] == '-' && word != "--" &&

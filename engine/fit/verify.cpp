@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "engine/fit/budget.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 namespace {
@@ -44,21 +45,11 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
   within(reading.height_full_draw, Key::tied_height_full_draw, "--height");
   within(reading.eye_to_arrow, Key::face_eye_to_arrow, "--eye-to-arrow");
   if (reading.mark && reading.height_full_draw) {
-    const double along_mm = reading.mark->mm() + spec.value(Key::string_nock_height) / 2;
-    const double sine = reading.height_full_draw->mm() / along_mm;
-    constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°
-    const double turned =
-        reading.mark->mm() / (reading.height_full_draw->mm() + spec.value(Key::string_nock_height) / 2);
-    const bool swapped = turned >= least && turned <= most;
-    if (!(sine >= least && sine <= most))
-      throw Error(
-          ErrorCode::input,
-          fmt::format("--height {:.1f} mm and --mark {:.1f} mm do not go together: they put the string's leg at {} "
-                      "to the arrow; 20 to 70 deg can be. {}",
-                      reading.height_full_draw->mm(), reading.mark->mm(),
-                      sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine))),
-                      swapped ? "The other way round they would: were the two swapped?"
-                              : "Measure both again, to the peep's centre"));
+    const double height_mm = reading.height_full_draw->mm(), mark_mm = reading.mark->mm();
+    if (const auto fault = tied_pair_fault(height_mm, mark_mm, spec.value(Key::string_nock_height)))
+      throw Error(ErrorCode::input, fmt::format("--height {} and --mark {} do not go together: {}",
+                                                both_text(*reading.height_full_draw, PaperUnits::millimetres),
+                                                both_text(*reading.mark, PaperUnits::millimetres), *fault));
   }
 }
 

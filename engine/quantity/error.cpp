@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/quantity/error.hpp"
 
+#include <algorithm>
+
 namespace peepwright {
 
 std::string Location::text() const {
@@ -11,15 +13,27 @@ std::string Location::text() const {
 }
 
 namespace {
+
 /// Messages quote what stands in files: a zero would end them, an escape could do anything to a terminal.
+std::string harmless(std::string text) {
+  for (char& c : text)
+    if ((static_cast<unsigned char>(c) < 0x20 && c != '\n') || c == 0x7f) c = '?';
+  return text;
+}
+
 std::string with_place(const Location& where, const std::string& message) {
   const std::string place = where.text();
-  std::string out = place.empty() ? message : place + ": " + message;
-  for (char& c : out)
-    if ((static_cast<unsigned char>(c) < 0x20 && c != '\n') || c == 0x7f) c = '?';
-  return out;
+  return harmless(place.empty() ? message : place + ": " + message);
 }
+
 }  // namespace
+
+std::string quoted_start(std::string_view text, std::size_t longest) {
+  std::size_t end = std::min(longest, text.size());
+  const auto within_a_letter = [&] { return (static_cast<unsigned char>(text[end]) & 0xc0U) == 0x80U; };
+  while (end > 0 && end < text.size() && within_a_letter()) --end;
+  return harmless(std::string(text.substr(0, end))) + (end < text.size() ? "…" : "");
+}
 
 Error::Error(ErrorCode code, const Location& where, const std::string& message)
     : std::runtime_error(with_place(where, message)), code_(code) {}

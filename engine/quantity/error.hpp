@@ -2,8 +2,10 @@
 // The one error type. What a user can mend is an Error; anything else that escapes is a fault of ours.
 #pragma once
 
+#include <cstddef>
 #include <stdexcept>
 #include <string>
+#include <string_view>
 
 namespace peepwright {
 
@@ -23,6 +25,10 @@ struct Location {
   /// "bow.toml:12:3", or the file alone, or "" when nothing is known.
   [[nodiscard]] std::string text() const;
 };
+
+/// `text` as a message quotes it: of more than `longest` bytes the start alone, ended between two letters of UTF-8, and
+/// "…"; control characters, which could do anything to a terminal, as "?".
+std::string quoted_start(std::string_view text, std::size_t longest);
 
 /// One complete message for a person: where, what is wrong, what is accepted.
 class Error : public std::runtime_error {

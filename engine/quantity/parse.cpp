@@ -133,7 +133,7 @@ Slip improper(double whole, double numerator, double denominator, std::string_vi
         front = std::floor(numerator / part), tail = rest;
   if (front == 0) front = whole + std::floor(numerator / denominator), tail = std::fmod(numerator, denominator);
   return {fmt::format("has a fraction of one or more, {}/{} (perhaps \"{}{} {}\" is meant)", numerator, denominator,
-                      front, tail == 0 ? "" : fmt::format(" {}/{}", tail, denominator), unit.substr(0, 10))};
+                      front, tail == 0 ? "" : fmt::format(" {}/{}", tail, denominator), quoted_start(unit, 10))};
 }
 
 /// "1/4" off the front of `text`; leaves it alone and returns nothing if no fraction stands there.
@@ -173,17 +173,10 @@ std::optional<double> take_number(std::string_view& text) {
 }
 
 [[noreturn]] void refuse(std::string_view text, std::string_view problem, Dimension dimension) {
-  constexpr std::size_t longest_quote = 40;
-  std::string quote(text.substr(0, longest_quote));
-  if (text.size() > longest_quote) quote += "…";
   const std::string_view accepted = accepted_units(dimension);
-  std::string message =
-      fmt::format("\"{}\" {}; write {}{}, for example {}", quote, problem,
-                  accepted.empty() ? "a number" : "a number and its unit: ", accepted, example_value(dimension));
-  // A zero would end the message, an escape could do anything to a terminal.
-  std::ranges::replace_if(
-      message, [](unsigned char c) { return c < 0x20 || c == 0x7f; }, '?');
-  throw Error(ErrorCode::input, message);
+  throw Error(ErrorCode::input, fmt::format("\"{}\" {}; write {}{}, for example {}", quoted_start(text, 40), problem,
+                                            accepted.empty() ? "a number" : "a number and its unit: ", accepted,
+                                            example_value(dimension)));
 }
 
 }  // namespace
@@ -282,7 +275,7 @@ WrittenQuantity parse_written(std::string_view text, Dimension dimension) {
     return {result, unit->name};
   }
   if (rest.empty()) refuse(text, "has no unit", dimension);
-  refuse(text, fmt::format("has a unit that does not fit here (\"{}\")", rest.substr(0, 20)), dimension);
+  refuse(text, fmt::format("has a unit that does not fit here (\"{}\")", quoted_start(rest, 20)), dimension);
 }
 
 double parse_quantity(std::string_view text, Dimension dimension) { return parse_written(text, dimension).value; }

@@ -9,6 +9,8 @@
 #include <system_error>
 #include <vector>
 
+#include "engine/quantity/error.hpp"
+
 namespace peepwright::scan {
 namespace {
 
@@ -40,12 +42,12 @@ std::string element_trouble(const Element& e, std::size_t bytes_left) {
   const std::size_t properties = e.numbers.size() + e.lists.size();
   if (e.count == 0) return {};
   if (properties == 0 || e.count > bytes_left / properties)
-    return fmt::format("its header promises {} of \"{}\", more than the file holds", e.count, e.name.substr(0, 40));
+    return fmt::format("its header promises {} of \"{}\", more than the file holds", e.count, quoted_start(e.name, 40));
   for (const auto& [name, type] : e.lists)
     if (!one_of(type, {"char", "uchar", "int8", "uint8"}))
       return fmt::format(
           "the length of its list \"{}\" is stored as {}; only one byte is read. Save it again with uchar",
-          name.substr(0, 40), type.substr(0, 20));
+          quoted_start(name, 40), quoted_start(type, 20));
   if (one_of(e.name, {"vertex", "vertices"}))
     for (const std::string_view axis : {"x", "y", "z"}) {
       const auto found = std::ranges::find(e.numbers, axis, &std::pair<std::string, std::string>::first);

@@ -66,8 +66,6 @@ struct HeadDistance::Parts {
 
 HeadDistance::HeadDistance(Skin skin) : parts_(std::make_unique<Parts>(std::move(skin))) {}
 HeadDistance::~HeadDistance() = default;
-HeadDistance::HeadDistance(HeadDistance&&) noexcept = default;
-HeadDistance& HeadDistance::operator=(HeadDistance&&) noexcept = default;
 const Skin& HeadDistance::skin() const { return parts_->search.skin(); }
 
 Contact HeadDistance::to(const Point3& point) const {

@@ -32,8 +32,6 @@ class HeadDistance {
  public:
   explicit HeadDistance(Skin skin);
   ~HeadDistance();
-  HeadDistance(HeadDistance&&) noexcept;
-  HeadDistance& operator=(HeadDistance&&) noexcept;
 
   [[nodiscard]] const Skin& skin() const;
 

@@ -194,19 +194,6 @@ HeadShape::HeadShape(const Face& face) : face_(face) {
   for (Eigen::Index k = 0; k < 4; ++k) affine_[std::size_t(k)] = {solved(n + k, 0), solved(n + k, 1), solved(n + k, 2)};
 }
 
-Point3 HeadShape::bent(const Point3& p) const {
-  std::array<double, 3> sum{};
-  for (std::size_t c = 0; c < 3; ++c)
-    sum[c] = affine_[0][c] + affine_[1][c] * p.x + affine_[2][c] * p.y + affine_[3][c] * p.z;
-  for (const Bend& bend : bends_) {
-    const double k = kernel(distance2(p, bend.centre));
-    for (std::size_t c = 0; c < 3; ++c) sum[c] += bend.weight[c] * k;
-  }
-  return {sum[0], sum[1], sum[2]};
-}
-
-Point3 HeadShape::point(SkinParameter at) const { return bent(template_skin().point(at)); }
-
 namespace {
 
 /// The bends' kernels, and 1, x, y, z, at the template's points of a grid's left half, a row each: the template and the

@@ -21,17 +21,15 @@ struct Ball {
   double radius_mm = 0;
 };
 
-/// Properties: (1) point(u, t) is within 1e-6 mm of every skin landmark at landmark_parameter(); (2) it is symmetric
-/// in y; (3) the same face gives the same function.
+/// Properties: (1) it passes within 1e-6 mm of every skin landmark at landmark_parameter(); (2) it is symmetric in y;
+/// (3) the same face gives the same function.
 class HeadShape {
  public:
   /// Bends the template. Throws Error(input) as check_face does.
   explicit HeadShape(const Face& face);
 
-  /// A point of the skin in frame F, mm.
-  [[nodiscard]] Point3 point(SkinParameter at) const;
-
-  /// Points over a grid, `across` equal steps of u by `down` equal steps of t from 0 to 1; row j starts at j·across.
+  /// Points of the skin in frame F, mm, over a grid: `across` equal steps of u by `down` equal steps of t from 0 to 1;
+  /// row j starts at j·across.
   [[nodiscard]] std::vector<Point3> grid(std::size_t across, std::size_t down) const;
 
   [[nodiscard]] const Face& face() const { return face_; }
@@ -42,7 +40,6 @@ class HeadShape {
     Point3 centre;                 ///< on the template
     std::array<double, 3> weight;  ///< mm per unit of the kernel
   };
-  [[nodiscard]] Point3 bent(const Point3& p) const;
 
   Face face_;
   Ball eye_;

@@ -94,12 +94,6 @@ Box Shape::bounds() const {
   });
 }
 
-std::size_t Shape::face_count() const {
-  std::size_t count = 0;
-  for (TopExp_Explorer it(kernel_->shape, TopAbs_FACE); it.More(); it.Next()) ++count;
-  return count;
-}
-
 bool Shape::sound() const {
   return kernel::guarded("Checking a solid", [&] { return kernel::unsound(kernel_->shape).empty(); });
 }

@@ -54,7 +54,6 @@ class Shape {
   [[nodiscard]] double volume_mm3() const;
   /// Tight box of the exact geometry, grown by no more than 1e-3 mm.
   [[nodiscard]] Box bounds() const;
-  [[nodiscard]] std::size_t face_count() const;
   /// The kernel's own check: closed, valid, one solid.
   [[nodiscard]] bool sound() const;
   [[nodiscard]] Shape moved(const Pose& pose) const;

@@ -137,21 +137,25 @@ void check_spec(const Spec& spec) {
     throw Error(ErrorCode::input, spec[two_marks_moved].where,
                 "sight.two_marks and arrow.slowed both fix the drag; give one of them");
 
-  if (tied_pair) {
-    const double along_mm = spec.value(tied_mark) + spec.value(string_nock_height) / 2;
-    const double ratio = spec.value(tied_height_full_draw) / along_mm;
-    constexpr double least = 0.34, most = 0.94;  // sines of 20° and 70°, the leg angles a bow can have
-    const double turned =
-        spec.value(tied_mark) / (spec.value(tied_height_full_draw) + spec.value(string_nock_height) / 2);
-    const bool swapped = turned >= least && turned <= most;
-    if (!(ratio >= least && ratio <= most))
+  if (tied_pair)
+    if (const auto fault =
+            tied_pair_fault(spec.value(tied_height_full_draw), spec.value(tied_mark), spec.value(string_nock_height)))
       throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
-                  fmt::format("{} and {} do not go together: they put the string's upper leg at {} to the arrow; "
-                              "20 to 70 deg can be{}",
-                              shown(spec, tied_height_full_draw), shown(spec, tied_mark),
-                              ratio >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(ratio))),
-                              swapped ? ". The other way round they would: were the two swapped?" : ""));
-  }
+                  fmt::format("{} and {} do not go together: {}", shown(spec, tied_height_full_draw),
+                              shown(spec, tied_mark), *fault));
+}
+
+std::optional<std::string> tied_pair_fault(double height_mm, double mark_mm, double nock_height_mm) {
+  const auto can_be = [](double sine) {
+    return sine >= std::sin(20 * unit::degree_rad) && sine <= std::sin(70 * unit::degree_rad);
+  };
+  const auto sine_of = [&](double height, double mark) { return height / (mark + nock_height_mm / 2); };
+  const double sine = sine_of(height_mm, mark_mm);
+  if (can_be(sine)) return std::nullopt;
+  return fmt::format("they put the string's upper leg at {} to the arrow; 20 to 70 deg can be. {}",
+                     sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine))),
+                     can_be(sine_of(mark_mm, height_mm)) ? "The other way round they would: were the two swapped?"
+                                                         : "Measure both again, to the peep's centre");
 }
 
 }  // namespace peepwright

@@ -106,7 +106,7 @@ void refuse(const Location& at, std::string_view path, std::string_view problem)
 }
 
 void refuse_unknown(const Location& at, const std::string& path) {
-  const std::string shown = path.size() > 80 ? path.substr(0, 80) + "…" : path;
+  const std::string shown = quoted_start(path, 80);
   const bool of_uncertainty = path.starts_with(uncertainty_prefix);
   const std::string_view prefix = of_uncertainty ? uncertainty_prefix : "";
   const std::string_view near = nearest_path(std::string_view(path).substr(prefix.size()));

@@ -131,6 +131,10 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts);
 /// Refuses what cannot be: brace height beyond the draw, near beyond far, half-given pairs … Throws Error(input).
 void check_spec(const Spec& spec);
 
+/// Why a peep's height at full draw and its mark at rest (top of the nock to its centre) cannot be of one string, as
+/// the end of a sentence about the two; none when they can. All in mm.
+std::optional<std::string> tied_pair_fault(double height_mm, double mark_mm, double nock_height_mm);
+
 /// A draw-force table of fewer readings says too little of the cams.
 inline constexpr std::size_t least_force_readings = 6;
 

@@ -130,7 +130,7 @@ std::size_t choice_of(const Entry& entry, std::string_view path, std::initialize
     ++index;
     listed += fmt::format("{}\"{}\"", listed.empty() ? "" : " or ", word);
   }
-  refuse(entry.value_at, path, fmt::format("is \"{}\"; accepted is {}", text.substr(0, 40), listed));
+  refuse(entry.value_at, path, fmt::format("is \"{}\"; accepted is {}", quoted_start(text, 40), listed));
 }
 
 ScanMark scan_mark_of(const Entry& entry, const std::string& path, double unit_mm) {

@@ -20,7 +20,7 @@ namespace {
 static_assert(surveyed_measures == surveyed_sizes);
 
 [[noreturn]] void refuse(std::string_view text, const std::string& problem) {
-  throw Error(ErrorCode::input, fmt::format("--population \"{}\": {}", text.substr(0, 80), problem));
+  throw Error(ErrorCode::input, fmt::format("--population \"{}\": {}", quoted_start(text, 80), problem));
 }
 
 std::optional<std::uint64_t> whole_number(std::string_view text) {

@@ -13,8 +13,7 @@ namespace peepwright {
 namespace {
 
 [[noreturn]] void refuse(std::string_view text, const std::string& problem) {
-  constexpr std::size_t shown = 120;
-  throw Error(ErrorCode::input, fmt::format("--vary \"{}\": {}", text.substr(0, shown), problem));
+  throw Error(ErrorCode::input, fmt::format("--vary \"{}\": {}", quoted_start(text, 120), problem));
 }
 
 std::string form_of(std::string_view path, Dimension dimension) {

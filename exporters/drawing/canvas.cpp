@@ -87,7 +87,6 @@ const drawing::Page& Canvas::Record::page(int index) const {
 Canvas::Canvas(bool text_as_paths) : record_(std::make_unique<Record>()) { record_->text_as_paths = text_as_paths; }
 Canvas::~Canvas() = default;
 Canvas::Canvas(Canvas&&) noexcept = default;
-Canvas& Canvas::operator=(Canvas&&) noexcept = default;
 
 void Canvas::new_page(PageSize size) {
   for (const double side : {size.width_mm, size.height_mm})
@@ -120,17 +119,6 @@ void Canvas::hatch(const Path& area, const Hatch& hatch) {
   need_finite({hatch.spacing_mm, hatch.angle_deg}, "a hatch");
   if (!(hatch.spacing_mm > 0)) fault("a hatch needs a spacing above 0");
   record_->current().steps.emplace_back(drawing::HatchArea{area, hatch});
-}
-
-void Canvas::push_clip(const Path& area) {
-  check(area);
-  record_->current().steps.emplace_back(drawing::PushClip{area});
-  ++record_->current().open_clips;
-}
-
-void Canvas::pop_clip() {
-  if (record_->current().open_clips-- <= 0) fault("a clip is ended that was not begun");
-  record_->current().steps.emplace_back(drawing::PopClip{});
 }
 
 TextSize Canvas::measure(std::string_view text, const TextStyle& style) const {

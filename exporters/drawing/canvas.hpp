@@ -101,7 +101,6 @@ class Canvas {
   explicit Canvas(bool text_as_paths = false);
   ~Canvas();
   Canvas(Canvas&&) noexcept;
-  Canvas& operator=(Canvas&&) noexcept;
 
   /// What follows goes on this new page. Throws Error(internal) unless both sides are within 1 mm … 5 m.
   void new_page(PageSize size);
@@ -113,9 +112,6 @@ class Canvas {
   void line(Point a, Point b, const Stroke& stroke);
   void fill(const Path& path, Colour colour);
   void hatch(const Path& area, const Hatch& hatch);
-  /// Draws only inside `area` until the matching pop_clip. Clips do not reach over a page's end.
-  void push_clip(const Path& area);
-  void pop_clip();
 
   // Texts are cleaned by clean_text; a character that no font has becomes "?".
   [[nodiscard]] TextSize measure(std::string_view text, const TextStyle& style) const;

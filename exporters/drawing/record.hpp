@@ -26,17 +26,12 @@ struct DrawText {
   TextStyle style;
   TextPlace place;
 };
-struct PushClip {
-  Path area;
-};
-struct PopClip {};
-using Step = std::variant<StrokePath, FillPath, HatchArea, DrawText, PushClip, PopClip>;
+using Step = std::variant<StrokePath, FillPath, HatchArea, DrawText>;
 
 struct Page {
   PageSize size;
   std::vector<Step> steps;
   std::vector<TextBox> texts;
-  int open_clips = 0;
 };
 
 /// Upper left corner of a laid-out text relative to its anchor, before rotation.

@@ -68,14 +68,6 @@ class Player {
     cairo_restore(cr_);
   }
 
-  void operator()(const PushClip& c) {
-    cairo_save(cr_);
-    trace(c.area);
-    cairo_clip(cr_);
-  }
-
-  void operator()(const PopClip&) { cairo_restore(cr_); }
-
  private:
   void trace(const Path& path) {
     cairo_new_path(cr_);
@@ -119,7 +111,6 @@ void replay(const Page& page, const Fonts& fonts, Letters letters, cairo_t* cont
   cairo_set_tolerance(context, 0.001);
   Player player(context, fonts, letters);
   for (const Step& step : page.steps) std::visit(player, step);
-  for (int i = 0; i < page.open_clips; ++i) cairo_restore(context);
 }
 
 }  // namespace peepwright::drawing

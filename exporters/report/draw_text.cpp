@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/quantity/paper_text.hpp"
 #include "exporters/report/draw_report.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/report/text_lines.hpp"
@@ -13,8 +14,8 @@ void write_force(Text& text, const DrawReport& report, PaperUnits units) {
   text.line("  holding         {}, let-off {:.1f} %", force_text(bow.holding_n(), units), 100 * bow.let_off());
   text.line("  stored energy   {}", energy_text(bow.full_draw.stored_j, units));
   if (report.table_deviation_n)
-    text.line("  limbs and cams fitted to bow.force_draw, which they meet within {:.1f} N (root mean square)",
-              *report.table_deviation_n);
+    text.line("  limbs and cams fitted to bow.force_draw, which they meet within {} (root mean square)",
+              force_text(*report.table_deviation_n, units));
   else if (report.spec.given(Key::cam_string_radius))
     text.line("  cams as given under bow.cam, limbs as stiff as the peak weight asks");
   else text.line("  limbs and cams sized to the catalogue's numbers");
@@ -40,30 +41,41 @@ void write_tensions(Text& text, const DrawReport& report, PaperUnits units) {
             force_text(full.string_n, units));
   text.line("  cable           {} at rest, {} at full draw", force_text(rest.cable_n, units),
             force_text(full.cable_n, units));
-  text.line("  stretch         the peep comes {:.2f} mm {} the nock by full draw", std::abs(report.peep_nearer_mm),
+  text.line("  stretch         the peep comes {} {} the nock by full draw",
+            fine_text(std::abs(report.peep_nearer_mm), units, 2),
             report.peep_nearer_mm >= 0 ? "nearer to" : "away from");
   text.line("                  (it is {} up the string)", length_text(report.peep_along_mm, units));
 }
 
 void write_speed(Text& text, const DrawReport& report, PaperUnits units) {
   const SpeedEstimate& speed = report.speed;
-  const double grams = 1000 * report.spec.value(Key::arrow_mass);
-  text.line("  from stored energy, arrow of {:.1f} g: {}, give or take {:.1f} m/s (k = 2)", grams,
-            speed_text(speed.m_s, units), 2 * speed.deviation_m_s);
+  const auto shown = [&](double value, std::string_view unit, int digits) {
+    const ShownQuantity q = shown_in(value, unit, units);
+    return number_text(q.value, q.unit == "gr" || q.unit == "ft/s" ? 0 : digits) + " " + q.unit;
+  };
+  text.line("  from stored energy, arrow of {}: {}, give or take {} (k = 2)",
+            shown(1000 * report.spec.value(Key::arrow_mass), "g", 1), speed_text(speed.m_s, units),
+            shown(2 * speed.deviation_m_s, "m/s", 1));
   if (!speed.given_m_s) return;
   text.line("  given           {}, {:.1f} % {} than that", speed_text(*speed.given_m_s, units),
             100 * std::abs(*speed.given_m_s / speed.m_s - 1), *speed.given_m_s >= speed.m_s ? "faster" : "slower");
   if (speed.virtual_mass_kg)
-    text.line("                  it makes the bow's virtual mass {:.1f} g; 5.5 ± 1.2 g is usual",
-              1000 * *speed.virtual_mass_kg);
+    text.line("                  it makes the bow's virtual mass {}; {} ± {} is usual",
+              shown(1000 * *speed.virtual_mass_kg, "g", 1), shown(5.5, "g", 1), shown(1.2, "g", 1));
 }
 
-void write_sideways(Text& text, const DrawReport& report) {
-  text.line("  {:<62} {:>12} {:>12}", "one newton of the face against the string", "hand follows", "hand stays");
-  const auto row = [&](const std::string& words, double follows, double stays, int digits) {
-    text.line("  {:<62} {:>9} mm {:>9} mm", words, number_text(follows, digits), number_text(stays, digits));
+void write_sideways(Text& text, const DrawReport& report, PaperUnits units) {
+  const bool inches = units == PaperUnits::inches;
+  text.line("  {:<62} {:>12} {:>12}",
+            fmt::format("{} of the face against the string", inches ? "0.22 lbf (one newton)" : "one newton"),
+            "hand follows", "hand stays");
+  const auto cell = [&](double mm, int digits) {
+    return inches ? number_text(Length::mm(mm).in(), digits + 1) + " in" : number_text(mm, digits) + " mm";
   };
-  const std::string far = fmt::format("at {:.4g} m ", report.spec.value(Key::distances_far) / 1000);
+  const auto row = [&](const std::string& words, double follows, double stays, int digits) {
+    text.line("  {:<62} {:>12} {:>12}", words, cell(follows, digits), cell(stays, digits));
+  };
+  const std::string far = "at " + distance_text(report.spec.value(Key::distances_far) / 1000, units) + " ";
   const auto block = [&](std::string_view where, FacePress FacePresses::*press) {
     const FacePress &f = report.hand_follows.*press, &s = report.hand_stays.*press;
     row(fmt::format("at the {}: the arrow's tail moves", where), f.tail_mm, s.tail_mm, 2);
@@ -115,7 +127,7 @@ std::string draw_text(const DrawReport& report, PaperUnits units) {
   text.heading("Arrow speed");
   write_speed(text, report, units);
   text.heading("Sideways give at full draw");
-  write_sideways(text, report);
+  write_sideways(text, report, units);
   text.heading(report.spec.draw_length_includes_offset ? "The curve (draw to the pivot plus 1 3/4 in)"
                                                        : "The curve (draw to the pivot)");
   write_table(text, report, units);

@@ -65,10 +65,10 @@ void write_marks(Text& text, const FitReport& report, PaperUnits units) {
               inches ? fine_text(fit.spec.value(Key::wanted_sight_arrow), units)
                      : fmt::format("{:g} mm", fit.spec.value(Key::wanted_sight_arrow)),
               distance(reach.longest_m), far_unit);
-  text.line(
-      "  From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
-      height(std::abs(fit.eye_travel_mm)), near_unit,
-      fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower" : "toward the arrow: the hand goes higher");
+  text.item(" ", fmt::format("From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
+                             height(std::abs(fit.eye_travel_mm)), near_unit,
+                             fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower"
+                                                    : "toward the arrow: the hand goes higher"));
 }
 
 void write_posture(Text& text, const Fit& fit, PaperUnits units) {

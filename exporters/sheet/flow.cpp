@@ -20,8 +20,6 @@ Box Flow::put(const std::string& text, const TextStyle& style, const TextPlace& 
   return draw_ ? canvas_.text(text, style, place) : canvas_.text_box(text, style, place);
 }
 
-double Flow::row_height(std::string_view style) const { return canvas_.measure("X", sized(style, 0)).height; }
-
 void Flow::heading(const std::string& text) {
   if (y_ > box_.y0) gap(2.2);
   y_ = put(text, sized("heading", box_.width()), {{box_.x0, y_}, Across::left, Down::top, 0}).y1 + 0.4 * size_;

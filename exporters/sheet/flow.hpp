@@ -29,7 +29,6 @@ class Flow {
   void rule();
 
   [[nodiscard]] double y() const { return y_; }
-  [[nodiscard]] double row_height(std::string_view style) const;
 
  private:
   [[nodiscard]] TextStyle sized(std::string_view style, double wrap_mm) const;

@@ -20,21 +20,9 @@ struct StepOptions {
 /// Throws Error(internal), naming the part, when a part is not one sound solid, has no name or one that is taken.
 std::string step_text(const std::vector<solid::Part>& parts, const StepOptions& options = {});
 
-/// What a STEP file of ours holds, as the kernel's reader sees it.
-struct StepPart {
-  std::string name;        ///< of the product
-  std::string solid_name;  ///< of the solid in it
-  solid::Colour colour;
-  bool has_colour = false;
-  double volume_mm3 = 0;
-  solid::Box bounds;
-};
-
-/// Reads back text that step_text made. Only ever give it our own: the kernel's reader does not survive damaged files.
-std::vector<StepPart> read_own_step(const std::string& text);
-
-/// Throws Error(internal) with the first difference unless `text`, read again, holds the parts: number of solids,
-/// names, colours, volumes within 1e-6 and boxes within 1e-3 mm.
+/// Throws Error(internal) with the first difference unless `text`, read again by the kernel, holds the parts: number of
+/// solids, names, colours, volumes within 1e-6 and boxes within 1e-3 mm. Only ever give it what step_text made: the
+/// kernel's reader does not survive damaged files.
 void check_step(const std::string& text, const std::vector<solid::Part>& parts);
 
 }  // namespace peepwright

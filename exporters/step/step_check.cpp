@@ -128,8 +128,14 @@ class NoRepairs : public XSAlgo_AlgoContainer {
   }
 };
 
-/// A part with the solid it was read as.
-struct ReadPart : StepPart {
+/// What a STEP file of ours holds, as the kernel's reader sees it.
+struct ReadPart {
+  std::string name;        ///< of the product
+  std::string solid_name;  ///< of the solid in it
+  solid::Colour colour;
+  bool has_colour = false;
+  double volume_mm3 = 0;
+  solid::Box bounds;
   TopoDS_Shape solid;
 };
 
@@ -193,11 +199,6 @@ std::vector<ReadPart> read_parts(const std::string& text) {
 }
 
 }  // namespace
-
-std::vector<StepPart> read_own_step(const std::string& text) {
-  const auto parts = read_parts(text);
-  return {parts.begin(), parts.end()};
-}
 
 void check_step(const std::string& text, const std::vector<solid::Part>& parts) {
   const std::vector<ReadPart> found = read_parts(text);

@@ -37,12 +37,6 @@ void Draft::fill(const Path& path, Colour colour) {
   if (!path.empty()) canvas_.fill(path, colour);
 }
 
-void Draft::keep_clear(const Box& box) {
-  for (const Segment& s : segments_of(Path::rectangle(box))) lines_.push_back(s);
-  lines_.push_back({{box.x0, box.y0}, {box.x1, box.y1}});
-  lines_.push_back({{box.x0, box.y1}, {box.x1, box.y0}});
-}
-
 void Draft::arrowhead(Point tip, Point direction) {
   const Point back = tip - arrow_length_mm * direction, side = arrow_half_width_mm * Point{-direction.y, direction.x};
   const Path head = Path::polyline({tip, back + side, back - side}, true);

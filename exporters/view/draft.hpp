@@ -22,9 +22,6 @@ class Draft {
   void line(const Path& path, std::string_view pen, bool in_the_way = true);
   void fill(const Path& path, Colour colour);
 
-  /// Labels keep clear of this box, which something else fills.
-  void keep_clear(const Box& box);
-
   // A label's first line is set in the style "dimension", further lines in "note".
 
   /// Distance from a to b, drawn shifted by `shift` along two extension lines (square to ab, or oblique). The text

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <numbers>
 
 #include "engine/fit/budget.hpp"
 #include "engine/fit/propagate.hpp"
@@ -13,6 +14,10 @@
 
 namespace peepwright {
 namespace {
+
+using ::testing::AllOf;
+using ::testing::HasSubstr;
+using ::testing::ThrowsMessage;
 
 Spec shop_man() {
   Spec spec = test::shop_spec();
@@ -128,6 +133,35 @@ TEST(Fit, DragFromTwoMarksGivesThatDragBack) {
   EXPECT_NEAR(solve_core(spec).drag_coefficient, 1.9, 1e-6);
   spec.give(Key::two_marks_moved, moved + 8);
   EXPECT_THROW(solve_core(spec), Error);  // no thin shaft has that much drag
+}
+
+TEST(Fit, DragFromASpeedLostOnTheWayIsThatOfTheDecay) {
+  // u2 = u1·e^(−ks), k = ρ C_D π d² / 8m (Miyazaki et al., Sports Engineering 16 (2013) 43–54); air at sea level by
+  // ISO 2533, 1.225 kg/m³.
+  Spec spec = shop_man();
+  spec.give(Key::air_altitude, 0);
+  const double diameter_m = spec.value(Key::arrow_shaft_diameter) / 1000, mass_kg = spec.value(Key::arrow_mass);
+  const double speed = spec.value(Key::arrow_speed);
+  const auto after_40_m = [&](double drag) {
+    return speed * std::exp(-1.225 * drag * std::numbers::pi * diameter_m * diameter_m / (8 * mass_kg) * 40);
+  };
+  spec.give(Key::slowed_distance, 40000);
+  spec.give(Key::slowed_speed, after_40_m(1.9));
+  EXPECT_NEAR(solve_core(spec).drag_coefficient, 1.9, 1e-3);
+  const double with_drag = solve_fit(spec).marks.back().mark.pin_height_mm;
+  spec.give(Key::slowed_speed, after_40_m(2.6));
+  EXPECT_LT(solve_fit(spec).marks.back().mark.pin_height_mm, with_drag);  // more drag, more drop, a lower pin
+  spec.give(Key::slowed_speed, speed / 2);
+  EXPECT_THAT([&] { solve_core(spec); },
+              ThrowsMessage<Error>(AllOf(HasSubstr("gives a drag coefficient of"), HasSubstr("Measure again"))));
+}
+
+TEST(Fit, TwoMarksNoDragMakesAreRefused) {
+  Spec spec = shop_man();
+  spec.give(Key::two_marks_near, 20000);
+  spec.give(Key::two_marks_far, 60000);
+  spec.give(Key::two_marks_moved, 1);
+  EXPECT_THAT([&] { solve_core(spec); }, ThrowsMessage<Error>(HasSubstr("no drag makes the pin move 1.0 mm")));
 }
 
 TEST(Fit, HeadShiftIsZeroAgainstItselfAndOppositeTheOtherWay) {

@@ -152,6 +152,17 @@ TEST(Parse, AMessageQuotesNoControlCharacters) {
   }
 }
 
+TEST(Parse, AQuoteEndsBetweenLetters) {
+  EXPECT_EQ(quoted_start("Pfeil", 5), "Pfeil");
+  EXPECT_EQ(quoted_start("Pfeile", 5), "Pfeil…");
+  EXPECT_EQ(quoted_start("aéb", 2), "a…");  // é is two bytes
+  EXPECT_EQ(quoted_start("aéb", 3), "aé…");
+  EXPECT_EQ(quoted_start("弓弓", 5), "弓…");        // three bytes each
+  EXPECT_EQ(quoted_start("\x80\x80\x80", 2), "…");  // no letter at all
+  EXPECT_EQ(quoted_start("a\nb\x1b", 9), "a\nb?");
+  EXPECT_EQ(quoted_start("", 3), "");
+}
+
 TEST(Edits, CountLettersAndNeighboursChangedOver) {
   EXPECT_EQ(edits("fit", "fit"), 0U);
   EXPECT_EQ(edits("fti", "fit"), 1U);

@@ -269,7 +269,6 @@ TEST(Canvas, RefusesNonsense) {
   EXPECT_THROW(canvas.line({0, 0}, {1, 1}, {0, {}, {}, LineEnd::butt}), Error);
   EXPECT_THROW(canvas.line({0, 0}, {1, 1}, {0.2, {}, {0, 0}, LineEnd::butt}), Error);
   EXPECT_THROW(canvas.hatch(Path::circle({5, 5}, 2), {0, 45, {}}), Error);
-  EXPECT_THROW(canvas.pop_clip(), Error);
   TextStyle style;
   style.size_mm = 0;
   EXPECT_THROW(canvas.text("x", style, {}), Error);

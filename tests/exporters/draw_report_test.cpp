@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <regex>
 #include <sstream>
 
 #include "exporters/report/report.hpp"
@@ -118,6 +119,16 @@ TEST(DrawText, SaysEveryNumberAndEndsWithCautions) {
     EXPECT_NE(text.find(caution.substr(0, 40), cautions_at), std::string::npos);
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);) EXPECT_LE(line.size(), 100U) << line;
+}
+
+TEST(DrawText, InInchesMillimetresAndNewtonsStandInParenthesesOnly) {
+  for (const Spec& spec : {test::shop_spec(), with_table()}) {
+    const std::string text = draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches);
+    const std::string told = text.substr(0, text.find("\nMind\n"));
+    static const std::regex metric_first(R"(\d (mm|m/s|m|N|g|J)(?![)/\w]))");
+    std::smatch found;
+    EXPECT_FALSE(std::regex_search(told, found, metric_first)) << found.prefix().str().substr(0, 2000) << found.str();
+  }
 }
 
 TEST(DrawText, SetsTheSpeedAgainstTheOneGiven) {

@@ -10,6 +10,7 @@
 #include "engine/solid/head.hpp"
 #include "engine/solid/parts.hpp"
 #include "exporters/report/report.hpp"
+#include "exporters/view/compare.hpp"
 #include "exporters/view/cusps.hpp"
 #include "exporters/view/labels.hpp"
 #include "exporters/view/side_view.hpp"
@@ -314,6 +315,27 @@ TEST(SideView, DimensionsAreThoseOfFitJson) {
         }
     EXPECT_EQ(told, 3);
   }
+}
+
+TEST(Compare, AReachThatIsNoneOrBeyondWhatIsLookedAtIsSaidInWords) {
+  Spec never = first_fit_spec(), usual = never, always = never;
+  never.give(Key::sight_bar_drop, 90);
+  always.give(Key::sight_bar_drop, 10);
+  always.give(Key::sight_housing_diameter, 10);
+  always.give(Key::sight_extension, 0);
+  always.give(Key::arrow_drag_coefficient, 1);
+  always.give(Key::arrow_speed, 125);
+  always.give(Key::wanted_sight_arrow, 0);
+  const Fit none = solve_fit(never), some = solve_fit(usual), over = solve_fit(always);
+  ASSERT_EQ(none.reach.longest_m, 0);
+  ASSERT_TRUE(over.reach.beyond_limit);
+  const auto reach = [](const Fit& a, const Fit& b, PaperUnits units) { return compared(a, b, units).back(); };
+  EXPECT_EQ(reach(none, some, PaperUnits::millimetres).words_a, "none");
+  EXPECT_EQ(reach(some, over, PaperUnits::millimetres).words_b, "over 250.0");
+  EXPECT_EQ(reach(some, over, PaperUnits::inches).words_b, "over 273.4");  // yards
+  EXPECT_EQ(reach(some, over, PaperUnits::inches).unit, "yd");
+  EXPECT_EQ(reach(some, some, PaperUnits::millimetres).words_a, "");
+  EXPECT_DOUBLE_EQ(reach(some, some, PaperUnits::millimetres).a, some.reach.longest_m);
 }
 
 TEST(SideView, ScaleMeasuredFromItsVectors) {

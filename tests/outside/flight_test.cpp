@@ -256,6 +256,18 @@ TEST(Reach, IsWhereTheClearanceJustIsMet) {
   EXPECT_GT(within, 30);
 }
 
+// Steeply uphill the arrow's own reach ends before the sight comes down to the vanes.
+TEST(Reach, EndsWhereTheArrowsOwnDoes) {
+  const SightGeometry geometry{102, 86, 704.85, 854.85};
+  const SightBody body{3, 11.75};
+  const Shot shot{30, case_a().drag_per_metre, rad(80)};
+  const Reach reach = longest_distance(shot, geometry, body, 3);
+  ASSERT_GT(reach.longest_m, 10);
+  EXPECT_FALSE(reach.beyond_limit);
+  EXPECT_GE(sight_mark(shot, geometry, body, reach.longest_m * 0.9999).clearance_mm, 3);
+  EXPECT_FALSE(launch_above_line(shot, geometry, reach.longest_m * 1.0001));
+}
+
 TEST(Reach, OutOfReachIsSaidNotInvented) {
   const SightGeometry geometry{102, 86, 704.85, 854.85};
   const Shot slow{30, case_a().drag_per_metre, 0};
