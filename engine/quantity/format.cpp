@@ -82,6 +82,12 @@ std::string shown_text(double internal, Dimension dimension) {
   return with_unit(shown_value(internal, dimension), shown_unit(dimension));
 }
 
+double to_billionth(double value) {
+  constexpr double digits = 1e9;
+  const double rounded = std::round(value * digits) / digits;
+  return rounded == 0 ? 0.0 : rounded;
+}
+
 std::string exact_text(double internal, Dimension dimension) {
   // fmt writes the shortest decimal that reads back to the same double.
   const std::string_view name = internal_unit(dimension);

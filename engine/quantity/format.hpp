@@ -24,6 +24,10 @@ std::string both_text(Length length, PaperUnits first);
 /// Decimal number with `digits` after the point, never "-0.0", never an exponent for |v| < 1e15.
 std::string number_text(double value, int digits);
 
+/// As every results file holds numbers: to a billionth, since more digits are noise of the solver and may differ
+/// between machines; never -0.
+double to_billionth(double value);
+
 /// A value in the internal unit of `dimension`, shown in the unit people use: lengths in mm, angles in
 /// degrees, masses in grams, the rest as they are. The unit alone is `shown_unit`.
 double shown_value(double internal, Dimension dimension);

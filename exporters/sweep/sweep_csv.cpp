@@ -83,9 +83,7 @@ std::string csv_header(const std::vector<SweepColumn>& columns) {
 
 std::string csv_rows(const std::vector<SweepRow>& rows, const std::vector<Key>& keys, bool uncertainty) {
   fmt::memory_buffer out;
-  const auto add = [&](double value) {
-    fmt::format_to(std::back_inserter(out), ",{}", value == 0 ? 0.0 : value);
-  };  // no -0
+  const auto add = [&](double value) { fmt::format_to(std::back_inserter(out), ",{}", to_billionth(value)); };
   const auto add_deg = [&](double rad) { add(degrees(rad)); };
   const auto add_text = [&](std::string_view text) { fmt::format_to(std::back_inserter(out), ",{}", text); };
   const std::size_t between = sweep_columns({}, uncertainty).size() - 2;  // all but the number and the problem
