@@ -112,7 +112,7 @@ Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outda
 
 std::vector<Observation> observations(const Prior& prior, const TiedReading& reading, const Unknowns& u) {
   std::vector<Observation> out;
-  const auto add = [&](std::string_view what, double value, double sd, Unknowns gradient) {
+  const auto add = [&](std::string_view what, double value, double sd, const Unknowns& gradient) {
     out.push_back({what, value / sd, gradient / sd});
   };
   add("the string's angle as the files have it", u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});

@@ -62,7 +62,7 @@ std::string with_unit(double value, std::string_view unit) {
 template <class Text>
 std::string in_both_units(Dimension dimension, std::string_view unit, const Text& text) {
   const std::string_view usual = shown_unit(dimension);
-  const std::string shown = text([&](double v) { return with_unit(shown_value(v, dimension), usual); });
+  std::string shown = text([&](double v) { return with_unit(shown_value(v, dimension), usual); });
   const double size = size_of_unit(unit, dimension);
   if (unit.empty() || unit == usual || size == 0) return shown;
   return text([&](double v) { return with_unit(v / size, unit); }) + " (" + shown + ")";

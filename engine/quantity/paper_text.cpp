@@ -9,7 +9,7 @@
 namespace peepwright {
 namespace {
 
-std::string with_sign(std::string number, bool sign) {
+std::string with_sign(const std::string& number, bool sign) {
   return sign && !number.starts_with('-') && number.find_first_not_of("0.") != std::string::npos ? "+" + number
                                                                                                  : number;
 }
@@ -27,7 +27,7 @@ std::string bore_inches(Length bore) {
 }  // namespace
 
 std::string fine_text(double mm, PaperUnits units, int digits, bool sign) {
-  const std::string metric = with_sign(number_text(mm, digits), sign) + " mm";
+  std::string metric = with_sign(number_text(mm, digits), sign) + " mm";
   if (units != PaperUnits::inches) return metric;
   return with_sign(number_text(Length::mm(mm).in(), digits + 1), sign) + " in (" + metric + ")";
 }
@@ -45,7 +45,7 @@ std::string distance_text(double distance_m, PaperUnits units) {
 }
 
 std::string both_distance_text(double distance_m, PaperUnits units) {
-  const std::string metric = fmt::format("{:.4g} m", distance_m);
+  std::string metric = fmt::format("{:.4g} m", distance_m);
   if (units != PaperUnits::inches) return metric;
   return fmt::format("{:.4g} yd ({})", distance_m * 1000 / unit::yard_mm, metric);
 }

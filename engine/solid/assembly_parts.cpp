@@ -214,6 +214,7 @@ std::vector<Part> assembly_parts(const HeadModel& head, const AssemblyInput& in)
                                  [&](Builder& out) { add_riser_and_rest(out, in); },
                                  [&](Builder& out) { add_sight(out, in); }};
   std::vector<std::future<std::vector<Part>>> built;
+  built.reserve(groups.size());
   for (const Work& group : groups)
     built.push_back(std::async(std::launch::async, [&group, mirror = !in.right_handed] {
       Builder out(mirror);

@@ -118,9 +118,9 @@ Shape Shape::moved(const Pose& pose) const {
 TriangleMesh Shape::mesh(double deflection_mm) const {
   if (kernel_->mesh) return *kernel_->mesh;
   return kernel::guarded("Meshing a part", [&] {
-    // On a copy: meshing writes into the shape, and shapes are shared between threads.
+    // On a copy, as shapes are shared between threads.
     const TopoDS_Shape shape = BRepBuilderAPI_Copy(kernel_->shape).Shape();
-    BRepMesh_IncrementalMesh(shape, deflection_mm, false, 0.2);
+    const BRepMesh_IncrementalMesh meshed(shape, deflection_mm, false, 0.2);  // writes into the shape
     TriangleMesh mesh;
     std::map<std::tuple<double, double, double>, std::uint32_t> known;  // faces meet in the same points: weld them
     for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {

@@ -301,7 +301,7 @@ SkinSearch::Found SkinSearch::nearer(const Ball& ball, Found known) const {
   struct Entry {
     std::size_t level, i, j;
   };
-  std::array<Entry, 4 * 16> open;  // no deeper than three siblings a level
+  std::array<Entry, std::size_t{4} * 16> open;  // no deeper than three siblings a level
   std::size_t count = 0;
   const auto within = [&](const Node& node) {
     const double reach = known.value + node.radius;

@@ -148,6 +148,7 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
 
 Spec read_spec(const std::vector<std::string>& files) {
   std::vector<std::pair<std::string, std::string>> texts;
+  texts.reserve(files.size());
   for (const std::string& file : files) texts.emplace_back(file, text_of_file(file));
   return parse_spec(texts);
 }

@@ -166,6 +166,7 @@ bool ChartPlan::name_ends(LabelRoom& room) {
     if (ends[i].at.y - ends[i - 1].at.y < chart_line_mm) return false;
   const double left = plot.x1 + 1.6 * em();
   std::vector<Stacked> column;
+  column.reserve(ends.size());
   for (const End& e : ends) column.push_back({e.at.y, e.height});
   const std::vector<double> tops = stack(column, top, bottom);
   for (std::size_t i = 0; i < ends.size(); ++i) {

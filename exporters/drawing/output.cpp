@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <cstddef>
 #include <cstdint>
 #include <cstdlib>
 #include <cstring>
@@ -73,9 +74,11 @@ SurfaceHandle grey_copy(cairo_surface_t* picture) {
   const int columns = cairo_image_surface_get_width(picture), rows = cairo_image_surface_get_height(picture);
   SurfaceHandle grey(cairo_image_surface_create(CAIRO_FORMAT_A8, columns, rows));
   need(cairo_surface_status(grey.get()));
+  const std::ptrdiff_t stride = cairo_image_surface_get_stride(picture),
+                       grey_stride = cairo_image_surface_get_stride(grey.get());
   for (int row = 0; row < rows; ++row) {
-    const unsigned char* from = cairo_image_surface_get_data(picture) + row * cairo_image_surface_get_stride(picture);
-    unsigned char* to = cairo_image_surface_get_data(grey.get()) + row * cairo_image_surface_get_stride(grey.get());
+    const unsigned char* from = cairo_image_surface_get_data(picture) + row * stride;
+    unsigned char* to = cairo_image_surface_get_data(grey.get()) + row * grey_stride;
     for (int column = 0; column < columns; ++column, from += 4) {
       // Blue, green, red, unused, in whatever order the machine has them: equal when it is a grey.
       std::uint32_t pixel;

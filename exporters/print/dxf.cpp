@@ -39,7 +39,7 @@ class MemoryWriter : public DL_WriterA {
 
 /// Letters beyond ASCII as the format's \U+ codes, and no accidental control codes.
 std::string dxf_text(const std::string& words) {
-  const std::string clean = clean_text(words);
+  std::string clean = clean_text(words);
   std::string out;
   for (std::size_t i = 0; i < clean.size();) {
     const auto lead = static_cast<unsigned char>(clean[i]);

@@ -22,7 +22,7 @@ Place place_of(const toml::node& node) {
 /// A name that must be one of those defined above it.
 template <class Map>
 std::string known(Keys& keys, std::string_view key, const Map& map) {
-  const std::string name = keys.text(key);
+  std::string name = keys.text(key);
   if (!name.empty() && !map.contains(name)) refuse(*keys.find(key), "\"" + name + "\" is not defined");
   return name;
 }
@@ -160,8 +160,8 @@ Layout parse_layout(std::string_view text, const std::string& file_name) try {
   layout.margin = Keys::number_of(keys.need("margin"));
   read_each(keys.need("paper"), layout.papers, [](const toml::node& n) {
     Keys paper(n);
-    const PaperSheet out{{Keys::length_of(paper.need("width")), Keys::length_of(paper.need("height"))},
-                         Keys::text_of(paper.need("label"))};
+    PaperSheet out{{Keys::length_of(paper.need("width")), Keys::length_of(paper.need("height"))},
+                   Keys::text_of(paper.need("label"))};
     paper.done();
     return out;
   });

@@ -57,6 +57,7 @@ std::vector<std::string> strip_svg(const StripData& data, Paper paper, const Pri
                                    SvgLetters letters) {
   const Canvas canvas = print::sheets(data, paper, correction);
   std::vector<std::string> out;
+  out.reserve(static_cast<std::size_t>(canvas.page_count()));
   for (int page = 0; page < canvas.page_count(); ++page) out.push_back(canvas.svg(page, letters));
   return out;
 }

@@ -77,7 +77,8 @@ class FitSheet {
   /// page 2.
   void choose_notes() {
     for (const std::string& note : notes_in(report_, options_.units)) notes_.push_back(sentence(without_keys(note)));
-    std::ranges::stable_partition(notes_, [](const std::string& note) { return note.starts_with("DO NOT"); });
+    std::stable_partition(notes_.begin(), notes_.end(),
+                          [](const std::string& note) { return note.starts_with("DO NOT"); });
     constexpr double readable = 0.9;
     for (notes_here_ = notes_.size(); notes_here_ > 0; --notes_here_)
       if (sheet::fits(

@@ -74,6 +74,7 @@ void check_rows(const Part& part) {
 MergedSweep merge_sweeps(const std::vector<std::string>& csvs, const std::string& folder) {
   if (csvs.empty()) refuse("no part was given");
   std::vector<Part> parts;
+  parts.reserve(csvs.size());
   for (const std::string& csv : csvs) parts.push_back(part_of(csv));
   std::ranges::stable_sort(parts, {}, [](const Part& p) { return p.manifest.part; });
   check_together(parts);

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include "exporters/view/picture.hpp"
@@ -120,13 +121,13 @@ double draw_detail(Canvas& canvas, const Fit& fit, const SideScene& scene, const
   // no room for both texts then. What suits is found by trying.
   constexpr std::array arrangements{Arrangement{9, false}, Arrangement{9, true}, Arrangement{26, true},
                                     Arrangement{33, true}};
-  const Arrangement* best = nullptr;
-  double least = 0;
+  const Arrangement* best = &arrangements.front();
+  double least = std::numeric_limits<double>::infinity();
   for (const Arrangement& arrangement : arrangements) {
     Canvas trial;
     trial.new_page({area.x1, area.y1});
     const double cost = detail_drawn(trial, fit, scene, area, units, arrangement).cost;
-    if (best == nullptr || cost < least) best = &arrangement, least = cost;
+    if (cost < least) best = &arrangement, least = cost;
   }
   return detail_drawn(canvas, fit, scene, area, units, *best).reduction;
 }
