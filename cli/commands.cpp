@@ -50,6 +50,11 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
   PrinterCorrection correction;
   if (const auto bar = length_option(a.bar_measured_x, "--bar-measured-x")) correction.bar_measured_x_mm = bar->mm();
   if (const auto bar = length_option(a.bar_measured_y, "--bar-measured-y")) correction.bar_measured_y_mm = bar->mm();
+  if (!a.bar_measured_x.empty() && a.bar_measured_y.empty())
+    throw Error(
+        ErrorCode::input,
+        "--bar-measured-x is of the bar across the page, and the mark runs along it: measure that bar as well and "
+        "give --bar-measured-y");
   const Paper paper = a.page == "letter" ? Paper::letter : Paper::a4;
   outputs.add("gauge.pdf", strip_pdf(strip, paper, correction));
   int sheet = 0;

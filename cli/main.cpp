@@ -45,7 +45,8 @@ int main(int argc, char** argv) {
       return 0;
     } catch (const CLI::ParseError& wrong) {
       cli::require_known_options(app, words);
-      std::cerr << "peepwright: " << wrong.what() << "\nSay \"peepwright --help\" or \"peepwright COMMAND --help\".\n";
+      std::cerr << "peepwright: " << cli::in_our_words(wrong)
+                << "\nSay \"peepwright --help\" or \"peepwright COMMAND --help\".\n";
       return static_cast<int>(ErrorCode::input);
     }
     const int code = run(app, arguments);

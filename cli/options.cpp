@@ -31,7 +31,7 @@ void add_quiet(CLI::App& command, Arguments& a) { command.add_flag("--quiet", a.
 
 void add_units(CLI::App& command, Arguments& a) {
   command.add_option("--units", a.units, "which unit stands first")
-      ->check(CLI::IsMember({"mm", "in"}))
+      ->transform(CLI::IsMember({"mm", "in"}, CLI::ignore_case))
       ->capture_default_str();
 }
 
@@ -43,7 +43,7 @@ void add_svg_text(CLI::App& command, Arguments& a) {
 
 void add_paper_size(CLI::App& command, Arguments& a) {
   command.add_option("--page", a.page, "paper to print on")
-      ->check(CLI::IsMember({"a4", "letter"}))
+      ->transform(CLI::IsMember({"a4", "letter"}, CLI::ignore_case))
       ->capture_default_str();
 }
 
@@ -57,10 +57,10 @@ void add_paper(CLI::App& command, Arguments& a) {
   add_page(command, a);
   command
       .add_option("--bar-measured-x", a.bar_measured_x,
-                  "what the printed 100 mm bar across the page really measures, e.g. \"99.2 mm\"")
+                  "what the 100 mm bar across the page of an uncorrected print really measures, e.g. \"99.2 mm\"")
       ->type_name("LENGTH");
   command
-      .add_option("--bar-measured-y", a.bar_measured_y, "what the printed 100 mm bar along the page really measures")
+      .add_option("--bar-measured-y", a.bar_measured_y, "the same of the bar along the page, which the mark hangs on")
       ->type_name("LENGTH");
 }
 

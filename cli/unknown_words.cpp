@@ -28,8 +28,9 @@ std::vector<std::string> options_of(const CLI::App& command) {
   return out;
 }
 
-/// "; did you mean X?" for the nearest of `known`, else a full stop.
+/// "; did you mean X?" for the nearest of `known`, else a full stop. One letter is as near to any other.
 std::string guess(const std::string& word, const std::vector<std::string>& known) {
+  if (word.size() < 3) return ".";
   const auto nearest = std::ranges::min_element(known, {}, [&](const std::string& k) { return edits(word, k); });
   const std::size_t likely = std::clamp<std::size_t>(word.size() / 3, 1, 3);
   return nearest != known.end() && edits(word, *nearest) <= likely ? fmt::format("; did you mean {}?", *nearest) : ".";
@@ -96,6 +97,22 @@ void require_known_options(const CLI::App& app, const std::vector<std::string>& 
   if (!named) return;
   for (auto word = command + 1; word != words.end() && *word != "--"; ++word)
     if (is_option(*word)) require_option(*named, named->get_name(), *word);
+}
+
+std::string in_our_words(const CLI::ParseError& wrong) {
+  const std::string text = wrong.what();
+  const std::string option = text.substr(0, text.find(": "));
+  if (wrong.get_name() == "ArgumentMismatch" && text.find("At Most 1") != std::string::npos)
+    return option + ": was given more than once; give it once";
+  if (wrong.get_name() == "ArgumentMismatch" && text.ends_with(" missing")) return option + ": needs a value behind it";
+  if (text == "files is required") return "no input file was given; name the TOML files: archer, bow, arrow";
+  if (text == "--output is required") return "--output is needed: the folder that the results go to";
+  const auto listed = text.find(" not in {");
+  if (listed == std::string::npos || listed < option.size() + 2) return text;
+  const std::string value = text.substr(option.size() + 2, listed - option.size() - 2);
+  constexpr std::size_t opening = std::string_view(" not in ").size();
+  return fmt::format("{}: \"{}\" cannot be; accepted is one of {}", option, quoted(value),
+                     text.substr(listed + opening));
 }
 
 }  // namespace peepwright::cli

@@ -18,4 +18,7 @@ void require_command(const CLI::App& app, const std::vector<std::string>& words)
 /// parsed, as a value may look like an option.
 void require_known_options(const CLI::App& app, const std::vector<std::string>& words);
 
+/// What was wrong with the options of a command, as the other messages say it.
+std::string in_our_words(const CLI::ParseError& wrong);
+
 }  // namespace peepwright::cli

@@ -293,6 +293,10 @@ std::string_view nearest_path(std::string_view path) {
     // A right name in a wrong table is the commonest slip: compare the last parts too.
     const auto last = [](std::string_view p) { return p.substr(p.rfind('.') + 1); };
     distance = std::min(distance, edits(last(path), last(candidate)) + 1);
+    // So is a name that was not written to its end.
+    constexpr std::size_t telling = 6;
+    if (path.size() >= telling && path.size() < candidate.size())
+      distance = std::min(distance, edits(path, candidate.substr(0, path.size())) + 1);
     if (distance < best_edits) best_edits = distance, best = candidate;
   };
   for (const KeyInfo& row : table)

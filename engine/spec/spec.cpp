@@ -49,14 +49,20 @@ void Spec::give(Key key, double internal_value, const Location& where, std::stri
   const KeyInfo& row = info_of(key);
   // The ends are written in one unit and typed in another: 304.8 mm is 12 in but for a rounding.
   constexpr double rounding = 1e-12;
-  if (!(internal_value >= row.least - rounding * std::abs(row.least) &&
-        internal_value <= row.most + rounding * std::abs(row.most)))
-    throw Error(
-        ErrorCode::input, where,
-        fmt::format("{}: {} cannot be; accepted is {}{}", row.path,
-                    text_as_written(internal_value, row.dimension, unit),
-                    range_as_written(row.least, row.most, row.dimension, unit),
-                    row.dimension == Dimension::ratio ? ", or as a percentage in quotes, for example \"80 %\"" : ""));
+  const auto accepted = [&](double value) {
+    return value >= row.least - rounding * std::abs(row.least) && value <= row.most + rounding * std::abs(row.most);
+  };
+  if (!accepted(internal_value)) {
+    std::string hint;
+    if (row.dimension == Dimension::ratio) hint = ", or as a percentage in quotes, for example \"80 %\"";
+    else if (key == Key::full_draw_string_angle && accepted(2 * internal_value))
+      hint = fmt::format(". Is that one leg's angle to the arrow? Wanted is the one between both legs, {}",
+                         text_as_written(2 * internal_value, row.dimension, unit));
+    throw Error(ErrorCode::input, where,
+                fmt::format("{}: {} cannot be; accepted is {}{}", row.path,
+                            text_as_written(internal_value, row.dimension, unit),
+                            range_as_written(row.least, row.most, row.dimension, unit), hint));
+  }
   Input& input = inputs_[index_of(key)];
   input.value = std::clamp(internal_value, row.least, row.most);
   input.status = Status::given;

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include "engine/quantity/format.hpp"
@@ -123,10 +125,13 @@ GapRange range_of(const Entry& entry, std::string_view path) {
 
 std::size_t choice_of(const Entry& entry, std::string_view path, std::initializer_list<std::string_view> accepted) {
   const std::string& text = text_value(entry, path);
+  const auto same_letter = [](char a, char b) {
+    return std::tolower(static_cast<unsigned char>(a)) == std::tolower(static_cast<unsigned char>(b));
+  };
   std::size_t index = 0;
   std::string listed;
   for (const std::string_view word : accepted) {
-    if (text == word) return index;
+    if (std::ranges::equal(text, word, same_letter)) return index;
     ++index;
     listed += fmt::format("{}\"{}\"", listed.empty() ? "" : " or ", word);
   }

@@ -217,6 +217,27 @@ TEST(Model, IsTheOneThatFitWrites) {
   EXPECT_EQ(text, read_file(b / "assembly.step"));
 }
 
+TEST(Options, WhatIsWrongWithThemIsSaidInWords) {
+  const std::string archer = example("first-fit/archer.toml"), bow = example("first-fit/bow.toml");
+  expect_refused(run_program({"fit", archer, bow, "--units", "in", "--units", "mm"}),
+                 "--units: was given more than once");
+  expect_refused(run_program({"verify", archer, bow, "--mark", "3 in", "--mark", "4 in"}),
+                 "--mark: was given more than once");
+  expect_refused(run_program({"fit", archer, bow, "--units"}), "--units: needs a value behind it");
+  expect_refused(run_program({"fit"}), "no input file was given");
+  expect_refused(run_program({"view", archer, bow}), "--output is needed");
+  expect_refused(run_program({"fit", archer, bow, "--page", "A5"}),
+                 "--page: \"A5\" cannot be; accepted is one of {a4,letter}");
+  const Outcome one_letter = run_program({"verify", archer, bow, "-z", "3 in"});
+  EXPECT_THAT(one_letter.err, AllOf(HasSubstr("unknown option -z"), Not(HasSubstr("did you mean"))));
+  // Capitals are no reason to refuse.
+  EXPECT_EQ(run_program({"fit", archer, bow, "--units", "IN"}).out,
+            run_program({"fit", archer, bow, "--units", "in"}).out);
+  expect_refused(run_program({"sweep", archer, bow, "--vary", "bow.axel=28 in..36 in/2 in", "-o", "nowhere"}),
+                 "did you mean bow.axle_to_axle?");
+  expect_refused(run_program({"gauge", archer, bow, "-o", "nowhere", "--bar-measured-x", "99 mm"}), "--bar-measured-y");
+}
+
 TEST(Verify, SaysHowFarAndWhichWay) {
   const Outcome up = run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "79 mm"});
   EXPECT_EQ(up.exit_code, 0) << up.err;

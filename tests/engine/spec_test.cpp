@@ -13,6 +13,7 @@ namespace {
 
 using testing::AllOf;
 using testing::HasSubstr;
+using testing::Not;
 using testing::StartsWith;
 
 constexpr std::string_view whole_bow = R"([bow]
@@ -229,6 +230,17 @@ TEST(ReadSpec, ReadingsChangedOverAreAskedAbout) {
   EXPECT_THAT(said("90 mm", "126 mm"), AllOf(HasSubstr("no angle"), HasSubstr("were the two swapped?")));
   EXPECT_THAT(said("25 mm", "280 mm"), AllOf(HasSubstr("no angle"), testing::Not(HasSubstr("swapped"))));
   EXPECT_EQ(said("126 mm", "90 mm"), "accepted");
+}
+
+TEST(ReadSpec, ChoicesAreReadInCapitalsToo) {
+  EXPECT_EQ(parse_spec({{"a.toml", "[archer]\nhand = \"Left\"\n" + std::string(whole_bow)}}).hand, Hand::left);
+}
+
+TEST(ReadSpec, OneLegsAngleIsAskedAbout) {
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[bow.full_draw]\nstring_angle = \"39 deg\"\n"),
+              AllOf(HasSubstr("39 deg cannot be"), HasSubstr("one leg's angle"), HasSubstr("78 deg")));
+  EXPECT_THAT(refusal(std::string(whole_bow) + "[bow.full_draw]\nstring_angle = \"140 deg\"\n"),
+              Not(HasSubstr("one leg")));
 }
 
 TEST(ReadSpec, Utf16IsNamed) {
