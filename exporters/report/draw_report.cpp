@@ -89,6 +89,14 @@ void note_bow(const DrawReport& report, PaperUnits units, std::vector<std::strin
                     "a fit takes the reading",
                     degrees(*read), std::abs(off), off >= 0 ? "more" : "less"));
   }
+  if (spec.given(Key::cam_string_radius)) {
+    // Cams are taken as they are given, and may not make the let-off that is given beside them.
+    const double let_off = report.bow.let_off();
+    constexpr double rounding = 0.02;
+    if (spec.given(Key::bow_let_off) && std::abs(spec.value(Key::bow_let_off) - let_off) > rounding)
+      notes.push_back(fmt::format("bow.let_off is {:.1f} %, the cams as given let off {:.1f} %; the cams were used",
+                                  100 * spec.value(Key::bow_let_off), 100 * let_off));
+  }
   if (!report.read) return;
   const double peak = report.read->peak.force.n();
   constexpr double worth_saying = 0.03;
