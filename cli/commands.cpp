@@ -63,9 +63,9 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
 }  // namespace
 
 int run_fit(const Arguments& a) {
-  const Case job = read_case(a.files, a.date);
+  const Case job = read_case(a.files, a.date, units_of(a));
   std::optional<Spec> reference;
-  if (!a.reference.empty()) reference = read_case(a.reference).spec;
+  if (!a.reference.empty()) reference = read_reference(a.reference, job.spec);
   std::optional<SolidFiles> solids;
   if (!a.folder.empty()) solids.emplace(a, job);
   const FitReport report = report_of(job, reference);
@@ -111,7 +111,7 @@ int run_model(const Arguments& a) {
 }
 
 int run_gauge(const Arguments& a) {
-  const FitReport report = report_of(read_case(a.files, a.date), std::nullopt);
+  const FitReport report = report_of(read_case(a.files, a.date, units_of(a)), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
   std::string left_out;
