@@ -143,6 +143,10 @@ DrawAssumptions assumptions_of(const Spec& spec, const Solved& solved, DrawDetai
   out.from_table = solved.fit.has_value();
   out.peak_n = bow.peak.force_n;
   out.let_off = bow.let_off();
+  if (const auto read = forces_read(spec); read && out.from_table && read->peak.force.n() > 0) {
+    out.peak_n = read->peak.force.n();
+    if (read->holding_n) out.let_off = 1 - *read->holding_n / out.peak_n;
+  }
   return out;
 }
 
@@ -155,6 +159,17 @@ bool may_be_assumed(const Spec& spec, const Error& e) {
 
 bool has_catalogue_numbers(const Spec& spec) {
   return spec.has(bow_axle_to_axle) && spec.has(bow_brace_height) && spec.has(bow_draw_length);
+}
+
+std::optional<ForcesRead> forces_read(const Spec& spec) {
+  if (spec.force_draw.empty()) return std::nullopt;
+  const auto force_of = [](const ForceReading& r) { return r.force.n(); };
+  ForcesRead out{*std::ranges::max_element(spec.force_draw, {}, force_of), std::nullopt};
+  const ForceReading& last = spec.force_draw.back();
+  constexpr double near_enough_mm = unit::inch_mm / 2;
+  if (spec.has(bow_draw_length) && std::abs(last.draw.mm() - spec.value(bow_draw_length)) <= near_enough_mm)
+    out.holding_n = last.force.n();
+  return out;
 }
 
 FullDraw draw_cycle_of(const Spec& spec) {

@@ -97,6 +97,7 @@ class Spec {
   void nudge(Key key, double by) { inputs_[index_of(key)].value += by; }
 
   std::string archer_label, bow_label, arrow_label;
+  std::string two_bows;  ///< whose numbers count where two files each told a bow, in words; else empty
   Hand hand = Hand::right;
   Build build = Build::adult_mean;
   bool travel_from_draw_cycle = false;      ///< the assumed axle travel was computed, not taken from the table

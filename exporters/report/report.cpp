@@ -223,6 +223,7 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
   if (report.fit.core.legs.source == LegSource::assumed_travel && !report.draw.bow)
     report.notes.push_back("no draw cycle could be computed (" + report.draw.refusal +
                            "); the axles' travel at full draw is a common guess instead");
+  if (!spec.two_bows.empty()) report.notes.push_back(spec.two_bows);
   note_disagreement(spec, report.notes);
   note_face(spec, report.notes);
   note_sight(report.fit, report.notes);
