@@ -43,7 +43,7 @@ TEST(Mistakes, AMarkWithoutItsSpaceIsRefused) {
   expect_fit_refused("peep.tied.mark = \"47/8 in\"\n", "perhaps \"4 7/8 in\" is meant");
   expect_refused(run_program(first_example("verify", {"--mark", "47/8 in"})), "perhaps \"4 7/8 in\" is meant");
   expect_refused(run_program(first_example("verify", {"--mark", "33 1/4 in"})),
-                 "--mark: 33.25 in (844.55 mm) cannot be; accepted is 0.787402 in to 17.7165 in (20 mm to 450 mm)");
+                 "--mark: 33.25 in (844.55 mm) cannot be; accepted is 0.7874 in to 17.72 in (20 mm to 450 mm)");
 }
 
 TEST(Mistakes, ReadingsChangedOverAreAskedAbout) {
