@@ -52,7 +52,8 @@ DrawEstimate use_draw_cycle(Spec& spec);
 /// What the draw cycle puts into a spec, without the bow itself: small, so that a sweep keeps it for each of its bows.
 /// With `DrawDetail::angle_alone` the values are the same to the last bit and the deviations are 0.
 struct DrawAssumptions {
-  double closing_mm = 0, travel_mm = 0, rest_take_off_radius_mm = 0, take_off_radius_mm = 0;
+  double closing_mm = 0, travel_mm = 0, rest_take_off_radius_mm = 0, take_off_radius_mm = 0;  ///< means of the halves
+  double upper_leg_rad = 0, lower_leg_rad = 0;
   double leg_deviation_rad = 0, radius_deviation_mm = 0;
   double stretch_at_mark_mm = 0;
   bool from_table = false;         ///< of a draw-force table

@@ -83,6 +83,9 @@ Spec without_tied_pair(const Spec& spec) {
 struct Prior {
   CoreFit fit;
   double angle_sd_rad = 0, height_sd_mm = 0;
+  /// How freely the head settles behind a measured eye: no reading of the eye makes that smaller, so it is kept out of
+  /// `height_sd_mm` and added at the end. 0 where the eye was not read anew.
+  double posture_sd_mm = 0;
   double tied_mm = 0, tied_sd_mm = 0;  ///< the peep from the nocking point along the string
 };
 
@@ -100,6 +103,15 @@ Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outda
   out.angle_sd_rad =
       angle_is_outdated ? nothing_known_sd_rad : std::max(angle.combined_mm * unit::degree_rad, least_angle_sd_rad);
   out.height_sd_mm = height.combined_mm;
+  if (reading.eye_to_arrow) {
+    Spec seen = spec;
+    seen.give(Key::face_eye_to_arrow, reading.eye_to_arrow->mm());
+    out.posture_sd_mm = solve_core(seen).posture.peep_height_sd_mm;
+    constexpr double least_mm = 0.1;
+    if (spec.given(Key::face_eye_to_arrow))
+      out.height_sd_mm =
+          std::max(least_mm, std::sqrt(std::max(0.0, std::pow(out.height_sd_mm, 2) - std::pow(out.posture_sd_mm, 2))));
+  }
   // Without a reading of the mark the peep is taken to be tied where the fit said, as well as one ties.
   out.tied_mm = reading.mark ? reading.mark->mm() + spec.value(Key::string_nock_height) / 2 +
                                    spec.value(Key::string_stretch_at_mark)
@@ -186,8 +198,9 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   const Spec spec = read_anew && !pair_stands_alone ? without_tied_pair(given) : given;
   // Where the old pair is the only source of the angle and both were read anew, nothing is known of it beforehand.
   const Prior prior = prior_of(spec, reading, read_anew && pair_stands_alone);
-  const auto [u, covariance] = estimate(prior, reading);
+  auto [u, covariance] = estimate(prior, reading);
   check_agreement(observations(prior, reading, u));
+  covariance(wanted, wanted) += prior.posture_sd_mm * prior.posture_sd_mm;
 
   Verification out;
   out.reading = reading;
