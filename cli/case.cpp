@@ -43,18 +43,30 @@ std::vector<std::string> label_notes(const Spec& spec, const std::string& date) 
   return notes;
 }
 
-Case read_case(const std::vector<std::string>& files, const std::string& date) {
+Case read_case(const std::vector<std::string>& files, const std::string& date, PaperUnits units) {
   constexpr std::size_t longest_date = 1000;  // as a label's
   if (date.size() > longest_date)
     throw Error(ErrorCode::input,
                 fmt::format("--date: is {} bytes long; at most {} are kept", date.size(), longest_date));
   Case out{read_spec(files), nullptr, {}};
+  out.spec.speaks_in_yards = units == PaperUnits::inches;
   if (auto scan = scan::take_scan(out.spec)) {
     out.scanned = std::move(scan->surface);
     out.notes = std::move(scan->notes);
   }
   for (std::string& note : label_notes(out.spec, date)) out.notes.push_back(std::move(note));
   return out;
+}
+
+Spec read_reference(const std::vector<std::string>& files, const Spec& spec) {
+  Spec reference = read_case(files).spec;
+  if (reference.hand != spec.hand)
+    throw Error(
+        ErrorCode::input,
+        fmt::format("--reference draws with the {} hand and the fit with the {} one; a shift of the head can be "
+                    "told only for the same hand",
+                    text_of(reference.hand), text_of(spec.hand)));
+  return reference;
 }
 
 Fit fit_of(const Case& job, Peep peep) {

@@ -19,8 +19,13 @@ struct Case {
   std::vector<std::string> notes;                     ///< what was repaired, and what drawings cannot show
 };
 
-/// `date` is printed with the labels. Throws Error(input) as read_spec and take_scan do.
-Case read_case(const std::vector<std::string>& files, const std::string& date = {});
+/// `date` is printed with the labels, `units` tells what distances are round in. Throws Error(input) as read_spec and
+/// take_scan do.
+Case read_case(const std::vector<std::string>& files, const std::string& date = {},
+               PaperUnits units = PaperUnits::millimetres);
+
+/// The fit that a head's shift is given against. Throws Error(input) where it is of the other hand than `spec`.
+Spec read_reference(const std::vector<std::string>& files, const Spec& spec);
 
 /// In words, which letters of the labels and of `date` no drawing can show; nothing when all can be.
 std::vector<std::string> label_notes(const Spec& spec, const std::string& date = {});

@@ -113,6 +113,10 @@ void define_new(CLI::App& app, Arguments& a) {
       ->type_name("DIR")
       ->required();
   add_paper_size(*fresh, a);
+  fresh
+      ->add_option("--units", a.starter_units,
+                   "units of the starter files; without it the face in mm and the bow in inches, as catalogues have it")
+      ->check(CLI::IsMember({"mm", "in"}));
 }
 
 }  // namespace

@@ -18,6 +18,7 @@ struct Arguments {
   std::vector<std::string> files_b;  ///< compare: the second fit; `files` is the first
   std::string folder;                ///< -o; empty: write nothing
   std::string units = "mm";
+  std::string starter_units;  ///< new; empty: as the trade mixes them
   std::string page = "a4";
   std::string bar_measured_x, bar_measured_y;
   std::string date;

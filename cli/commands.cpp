@@ -9,6 +9,7 @@
 #include "cli/command_line.hpp"
 #include "cli/drawings.hpp"
 #include "cli/solid_files.hpp"
+#include "cli/starter.hpp"
 #include "engine/quantity/format.hpp"
 #include "exporters/file/output_set.hpp"
 #include "exporters/report/draw_report.hpp"
@@ -68,9 +69,9 @@ void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) 
 }  // namespace
 
 int run_fit(const Arguments& a) {
-  const Case job = read_case(a.files, a.date);
+  const Case job = read_case(a.files, a.date, units_of(a));
   std::optional<Spec> reference;
-  if (!a.reference.empty()) reference = read_case(a.reference).spec;
+  if (!a.reference.empty()) reference = read_reference(a.reference, job.spec);
   std::optional<SolidFiles> solids;
   if (!a.folder.empty()) solids.emplace(a, job);
   const FitReport report = report_of(job, reference);
@@ -116,7 +117,7 @@ int run_model(const Arguments& a) {
 }
 
 int run_gauge(const Arguments& a) {
-  const FitReport report = report_of(read_case(a.files, a.date), std::nullopt);
+  const FitReport report = report_of(read_case(a.files, a.date, units_of(a)), std::nullopt);
   OutputSet outputs;
   add_strip(a, report, outputs);
   std::string left_out;
@@ -164,9 +165,9 @@ int run_draw(const Arguments& a) {
 
 int run_new(const Arguments& a) {
   OutputSet outputs;
-  outputs.add("archer.toml", std::string(starter::archer_toml()));
-  outputs.add("bow.toml", std::string(starter::bow_toml()));
-  outputs.add("arrow.toml", std::string(starter::arrow_toml()));
+  outputs.add("archer.toml", starter_text(starter::archer_toml(), a.starter_units));
+  outputs.add("bow.toml", starter_text(starter::bow_toml(), a.starter_units));
+  outputs.add("arrow.toml", starter_text(starter::arrow_toml(), a.starter_units));
   const std::string program = "peepwright " + std::string(version());
   outputs.add("measure-sheet.pdf", measure_sheet({a.page, program}).pdf({"Peep sight, measuring sheet", program}));
   for (const std::string& name : outputs.names()) {

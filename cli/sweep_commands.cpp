@@ -169,7 +169,7 @@ int run_sweep_command(const Arguments& a) {
     if (model >= plan.size())
       throw Error(ErrorCode::input,
                   fmt::format("--models: there is no variant {}; the sweep has 0 to {}", model, plan.size() - 1));
-  const Spec reference = a.reference.empty() ? plan.base() : read_case(a.reference).spec;
+  const Spec reference = a.reference.empty() ? plan.base() : read_reference(a.reference, plan.base());
   const Evaluator evaluator(plan, reference, {a.uncertainty, job.scanned});
   const std::string fingerprint =
       plan.fingerprint(fmt::format("{} {} {} {}", version(), a.uncertainty, fingerprint_of(reference),

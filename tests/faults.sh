@@ -41,7 +41,7 @@ run() {
   esac
 }
 sweep() { # BOW FOLDER [OPTION…]
-  "$program" sweep "$archer" "$1" "$arrow" --vary bow.brace_height="6 in..8 in/0.01 in" -o "$2" --quiet "${@:3}"
+  "$program" sweep "$archer" "$1" "$arrow" --vary bow.peak_weight="40 lbf..60 lbf/0.1 lbf" -o "$2" --quiet "${@:3}"
 }
 
 # Files of $1 that are neither $2's nor $3's, and files of $2 that are gone although $3 has them too. Hidden part-files of a
@@ -74,7 +74,7 @@ wait_us() { sleep "$(printf '%d.%06d' $(($1 / 1000000)) $(($1 % 1000000)))"; }
 words() {
   case $1 in
     clip) command=(gauge "$archer" "$after" "$arrow" --clip) ;;
-    sweep) command=(sweep "$archer" "$after" "$arrow" --vary "bow.brace_height=6 in..8 in/0.01 in") ;;
+    sweep) command=(sweep "$archer" "$after" "$arrow" --vary "bow.peak_weight=40 lbf..60 lbf/0.1 lbf") ;;
     draw) command=(draw "$after") ;;
     compare) command=(compare --a "$archer" "$after" "$arrow" --b "$archer" "$before" "$arrow") ;;
     *) command=("$1" "$archer" "$after" "$arrow") ;;
@@ -236,7 +236,7 @@ dated() { # NAME COMMAND…: every kind under it gives the same bytes
     rm -rf work
     case $kind in
       fit) "${@:2}" "$program" fit "$archer" "$after" "$arrow" -o work --quiet ;;
-      sweep) "${@:2}" "$program" sweep "$archer" "$after" "$arrow" --vary bow.brace_height="6 in..8 in/0.01 in" -o work --quiet ;;
+      sweep) "${@:2}" "$program" sweep "$archer" "$after" "$arrow" --vary bow.peak_weight="40 lbf..60 lbf/0.1 lbf" -o work --quiet ;;
       draw) "${@:2}" "$program" draw "$after" -o work --quiet ;;
     esac || troubles=$((troubles + 1))
     if [[ $1 == SOURCE_DATE_EPOCH* ]]; then # it dates the PDFs, by its convention, and nothing else

@@ -53,7 +53,7 @@ peepwright_test(test_view
 
 # Pictures of every kind of drawing: against those that were accepted, and in two programs that show SVG.
 peepwright_test(test_drawings
-  SOURCES exporters/reference_test.cpp exporters/renderer_test.cpp exporters/document_test.cpp exporters/drawing_samples.cpp
+  SOURCES exporters/reference_test.cpp exporters/renderer_test.cpp exporters/document_test.cpp exporters/drawing_samples.cpp exporters/sweep_charts_test.cpp
           exporters/picture.cpp exporters/pdf_reader.cpp
   USES peepwright::sheet peepwright::sweep_charts nlohmann_json::nlohmann_json PkgConfig::CAIRO PkgConfig::QPDF PkgConfig::PANGO)
 target_compile_definitions(test_drawings PRIVATE REFERENCE_OUTPUT="${CMAKE_CURRENT_BINARY_DIR}/references")

@@ -9,6 +9,7 @@
 #include <limits>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 
@@ -103,9 +104,10 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
   if (out.solved < 2 || 2 * out.solved < out.tried)
     throw Error(
         ErrorCode::input,
-        fmt::format("only {} of {} plausible cam families make a bow of {:.1f} mm axle to axle that draws {:.1f} mm "
+        fmt::format("only {} of {} plausible cam families make a bow of {} axle to axle that draws {} "
                     "to the pivot: check the catalogue numbers, or give the measured angle of the string at full draw",
-                    out.solved, out.tried, bow.axle_to_axle_mm, bow.draw_length_to_pivot_mm));
+                    out.solved, out.tried, both_text(Length::mm(bow.axle_to_axle_mm), PaperUnits::millimetres),
+                    both_text(Length::mm(bow.draw_length_to_pivot_mm), PaperUnits::millimetres)));
   out.upper_leg_angle_rad = upper.spread();
   out.lower_leg_angle_rad = lower.spread();
   out.closing_mm = closing.spread();

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 
@@ -37,6 +38,9 @@ struct Candidate {
   [[nodiscard]] double let_off() const { return 1 - cycle.force_n(force.valley) / cycle.force_n(force.peak); }
 };
 
+/// Whoever reads it may measure in either.
+std::string both(double mm) { return both_text(Length::mm(mm), PaperUnits::millimetres); }
+
 class Sizing {
  public:
   Sizing(const CatalogueBow& bow, const BowDesign& design, const CamSizeLimits& limits)
@@ -45,9 +49,8 @@ class Sizing {
     smallest_ = limits.smallest_reach_mm / reach;
     largest_ = std::min(limits.largest_reach_mm, cam_share_of_half * bow.axle_to_axle_mm / 2) / reach;
     if (!(smallest_ < largest_))
-      throw Error(
-          ErrorCode::input,
-          fmt::format("a bow of {:.1f} mm axle to axle has no room for cams: check axle_to_axle", bow.axle_to_axle_mm));
+      throw Error(ErrorCode::input, fmt::format("a bow of {} axle to axle has no room for cams: check axle_to_axle",
+                                                both(bow.axle_to_axle_mm)));
     guess_ = std::clamp(1.0, smallest_, largest_);
   }
 
@@ -110,16 +113,15 @@ class Sizing {
     const double longest = valley(largest_);
     if (!std::isfinite(shortest) || !std::isfinite(longest))
       throw Error(ErrorCode::input,
-                  fmt::format("these cams have no valley within one turn on a bow of {:.1f} mm axle to axle and "
-                              "{:.1f} mm brace height: check the cam radii, angles and limb data",
-                              bow_.axle_to_axle_mm, bow_.brace_height_mm));
-    throw Error(
-        ErrorCode::input,
-        fmt::format("no bow of {:.1f} mm axle to axle and {:.1f} mm brace height draws {:.1f} mm to the pivot with "
-                    "a let-off of {:.2f}: cams that fit it reach {:.1f} to {:.1f} mm; check axle_to_axle, "
-                    "brace_height and draw_length, or give the measured angle of the string at full draw",
-                    bow_.axle_to_axle_mm, bow_.brace_height_mm, bow_.draw_length_to_pivot_mm, bow_.let_off, shortest,
-                    longest));
+                  fmt::format("these cams have no valley within one turn on a bow of {} axle to axle and "
+                              "{} brace height: check the cam radii, angles and limb data",
+                              both(bow_.axle_to_axle_mm), both(bow_.brace_height_mm)));
+    throw Error(ErrorCode::input,
+                fmt::format("no bow of {} axle to axle and {} brace height draws {} to the pivot with "
+                            "a let-off of {:.2f}: cams that fit it reach {} to {}; check axle_to_axle, "
+                            "brace_height and draw_length, or give the measured angle of the string at full draw",
+                            both(bow_.axle_to_axle_mm), both(bow_.brace_height_mm), both(bow_.draw_length_to_pivot_mm),
+                            bow_.let_off, both(shortest), both(longest)));
   }
 
  private:

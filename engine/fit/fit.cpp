@@ -132,7 +132,8 @@ CoreFit solve_core(const Spec& spec, Peep peep) {
 
 namespace {
 
-/// Whether the distances given are whole yards, and not all whole metres as well: then so are those between.
+/// Whether the distances given are whole yards, and not all whole metres as well: then so are those between. Where none
+/// is given, what is round hangs on who asks.
 bool counts_in_yards(const Spec& spec) {
   const auto whole = [](double v) { return std::abs(v - std::round(v)) < 1e-6; };
   bool given = false, yards = true, metres = true;
@@ -143,7 +144,7 @@ bool counts_in_yards(const Spec& spec) {
     yards = yards && whole(distance.mm() / unit::yard_mm);
     metres = metres && whole(distance.m());
   }
-  return given && yards && !metres;
+  return given ? yards && !metres : spec.speaks_in_yards;
 }
 
 }  // namespace
@@ -154,8 +155,11 @@ std::vector<double> mark_distances_m(const Spec& spec) {
     for (const Length distance : spec.mark_distances) out.push_back(distance.m());
   } else {
     const double near = spec.value(Key::distances_near) / 1000, far = spec.value(Key::distances_far) / 1000;
-    out = {near, spec.value(Key::distances_fit) / 1000, far};
-    const double step_m = 10 * (counts_in_yards(spec) ? unit::yard_mm / 1000 : 1);
+    const bool in_yards = counts_in_yards(spec);
+    // What is assumed is round in metres: among yards it needs no mark of its own.
+    for (const Key key : {Key::distances_near, Key::distances_fit, Key::distances_far})
+      if (spec.given(key) || !in_yards) out.push_back(spec.value(key) / 1000);
+    const double step_m = 10 * (in_yards ? unit::yard_mm / 1000 : 1);
     for (int i = 1; i * step_m < far; ++i)
       if (i * step_m > near) out.push_back(i * step_m);
   }

@@ -66,7 +66,8 @@ SightGeometry geometry_of(const Spec& spec, const Point3& peep);
 SightBody body_of(const Spec& spec);
 
 /// Distances that marks are given for: the spec's list, else near, fit, far and every round 10 m between, or 10 yd
-/// where those given are whole yards; ascending.
+/// where those given are whole yards or none is given to one who speaks in yards; ascending. Among yards, those of
+/// near, fit and far that are assumed, in metres, have no mark, though the fit is made for them all the same.
 std::vector<double> mark_distances_m(const Spec& spec);
 
 /// Head of `fit` against that of `reference`, at the same nocking point: forward and up positive, mm.

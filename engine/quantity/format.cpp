@@ -54,28 +54,29 @@ std::string_view shown_unit(Dimension dimension) {
 
 namespace {
 
-std::string with_unit(double value, std::string_view unit) {
-  return fmt::format("{:.6g}{}{}", value, unit.empty() ? "" : " ", unit);
-}
-
-/// `text` of each value in the unit written, then of each in the unit shown.
-template <class Text>
-std::string in_both_units(Dimension dimension, std::string_view unit, const Text& text) {
-  const std::string_view usual = shown_unit(dimension);
-  std::string shown = text([&](double v) { return with_unit(shown_value(v, dimension), usual); });
-  const double size = size_of_unit(unit, dimension);
-  if (unit.empty() || unit == usual || size == 0) return shown;
-  return text([&](double v) { return with_unit(v / size, unit); }) + " (" + shown + ")";
+std::string with_unit(double value, std::string_view unit, int digits = 6) {
+  return fmt::format("{:.{}g}{}{}", value, digits, unit.empty() ? "" : " ", unit);
 }
 
 }  // namespace
 
 std::string text_as_written(double internal, Dimension dimension, std::string_view unit) {
-  return in_both_units(dimension, unit, [&](const auto& one) { return one(internal); });
+  std::string shown = shown_text(internal, dimension);
+  const double size = size_of_unit(unit, dimension);
+  if (unit.empty() || unit == shown_unit(dimension) || size == 0) return shown;
+  return with_unit(internal / size, unit) + " (" + shown + ")";
 }
 
 std::string range_as_written(double least, double most, Dimension dimension, std::string_view unit) {
-  return in_both_units(dimension, unit, [&](const auto& one) { return one(least) + " to " + one(most); });
+  const std::string_view usual = shown_unit(dimension);
+  const double size = size_of_unit(unit, dimension);
+  // Ends are round in one unit and long decimals in the other, where four digits tell enough.
+  const auto range = [&](std::string_view in, int digits, auto value) {
+    return with_unit(value(least), in, digits) + " to " + with_unit(value(most), in, digits);
+  };
+  const std::string shown = range(usual, 6, [&](double v) { return shown_value(v, dimension); });
+  if (unit.empty() || unit == usual || size == 0) return shown;
+  return range(unit, 4, [&](double v) { return v / size; }) + " (" + shown + ")";
 }
 
 std::string shown_text(double internal, Dimension dimension) {

@@ -37,7 +37,7 @@ std::string_view shown_unit(Dimension dimension);
 std::string shown_text(double internal, Dimension dimension);
 /// A value in the unit a person wrote it in, and beside it in `shown_unit` where that is another: "60 yd (54864 mm)".
 std::string text_as_written(double internal, Dimension dimension, std::string_view unit);
-/// A range in the same way: "20 in to 55 in (508 mm to 1397 mm)".
+/// A range in the same way, to four digits in the unit written: "0.5906 in to 11.81 in (15 mm to 300 mm)".
 std::string range_as_written(double least, double most, Dimension dimension, std::string_view unit);
 
 /// Text that `parse_quantity` reads back to exactly the same number.

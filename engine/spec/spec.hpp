@@ -112,6 +112,8 @@ class Spec {
   std::optional<Force> force_draw_uncertainty;
   std::vector<Length> peep_bores;
   std::vector<Length> mark_distances;  ///< empty: near to far in round steps
+  /// Whether whoever asks speaks in yards; tells which steps are round where no distance is given, and nothing else.
+  bool speaks_in_yards = false;
   GapRange wanted_string_nose, wanted_string_mouth;
 
   /// x of the grip pivot in W: the draw length less 1 3/4 in (ATA FP-3, ASTM F1880), or as it is.

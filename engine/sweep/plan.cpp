@@ -2,6 +2,7 @@
 #include "engine/sweep/plan.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 
@@ -75,16 +76,55 @@ SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional
                       path));
     if (sampling_.latin_points == 0) points_ = times(points_, v.count);
   }
+  refuse_readings_of_another_bow();
   if (sampling_.latin_points > 0) points_ = sampling_.latin_points;
   size_ = times(size_, points_);
 }
 
+bool SweepPlan::varied(Key key) const {
+  return std::ranges::find(variations_, key, &Variation::key) != variations_.end();
+}
+
 bool SweepPlan::tied_pair_decides() const {
   using enum Key;
-  const auto known = [&](Key key) {
-    return base_.has(key) || std::ranges::any_of(variations_, [&](const Variation& v) { return v.key == key; });
-  };
+  const auto known = [&](Key key) { return base_.has(key) || varied(key); };
   return known(tied_mark) && known(tied_height_full_draw) && !known(full_draw_string_angle);
+}
+
+void SweepPlan::refuse_readings_of_another_bow() const {
+  using enum Key;
+  // What was read on the bow of the files and says, for all or part, how its string stands at full draw.
+  std::vector<std::string> readings;
+  std::string where;
+  const auto takes = [&](std::string_view path, const Location& place) {
+    readings.emplace_back(path);
+    if (where.empty()) where = place.text();
+  };
+  const auto read = [&](Key key) {
+    if (base_.has(key) && !varied(key)) takes(info_of(key).path, base_[key].where);
+  };
+  const bool pair = tied_pair_decides();
+  const bool angle_alone = pair || base_.has(full_draw_string_angle) || varied(full_draw_string_angle);
+  if (pair ? varied(tied_mark) || varied(tied_height_full_draw) : varied(full_draw_string_angle)) return;
+  read(full_draw_string_angle);
+  if (base_.has(tied_mark) && base_.has(tied_height_full_draw)) read(tied_height_full_draw);
+  for (const Key key : {full_draw_axle_to_axle, full_draw_axle_set_back}) read(key);
+  if (!base_.force_draw.empty()) takes("bow.force_draw", base_.force_draw.front().where);
+  if (readings.empty()) return;
+
+  for (const Variation& v : variations_) {
+    const std::string_view path = info_of(v.key).path;
+    const bool catalogue = v.key == bow_axle_to_axle || v.key == bow_brace_height || v.key == bow_draw_length;
+    // Beside an angle that was read these say nothing at all; beside axle positions they say the rest.
+    const bool inside = std::ranges::any_of(
+        std::initializer_list<std::string_view>{"bow.full_draw.", "bow.limb.", "bow.cam.", "bow.assumed."},
+        [&](std::string_view table) { return path.starts_with(table); });
+    if (!catalogue && !(angle_alone && inside)) continue;
+    refuse(
+        fmt::format("--vary {}: every variant is another bow, but {}, measured on that of the files{}, would give "
+                    "them all its string's angle; leave that reading out of a sweep, or vary it too",
+                    path, fmt::join(readings, ", "), where.empty() ? "" : " (" + where + ")"));
+  }
 }
 
 bool SweepPlan::faces_differ() const { return std::ranges::any_of(keys_, of_the_face); }

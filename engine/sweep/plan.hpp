@@ -34,7 +34,8 @@ class SweepPlan {
   static constexpr std::uint64_t most_variants = 1'000'000'000;
 
   /// Throws Error(input): nothing varied and no population, a key that is varied twice, a population beside face keys
-  /// of the files or varied ones, the tied peep where it decides nothing, more than `most_variants` variants.
+  /// of the files or varied ones, the tied peep where it decides nothing, a bow's geometry beside readings at full draw
+  /// of the bow of the files, more than `most_variants` variants.
   SweepPlan(Spec base, std::vector<Variation> variations, std::optional<Population> population, Sampling sampling = {});
 
   [[nodiscard]] std::uint64_t size() const { return size_; }
@@ -57,6 +58,9 @@ class SweepPlan {
   [[nodiscard]] std::string fingerprint(std::string_view more) const;
 
  private:
+  [[nodiscard]] bool varied(Key key) const;
+  /// Throws where a bow's geometry is varied beside what was measured at full draw on the bow of the files.
+  void refuse_readings_of_another_bow() const;
   /// Whether mark and height of a tied peep say the string's angle; string_legs takes an angle that was read first.
   [[nodiscard]] bool tied_pair_decides() const;
   [[nodiscard]] double value_at(std::size_t variation, std::uint64_t point) const;

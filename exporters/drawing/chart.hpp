@@ -41,6 +41,7 @@ struct ChartNote {
 struct ChartAxis {
   std::string name, unit;
   bool from_zero = false;  ///< zero is on the axis in any case
+  double least_span = 0;   ///< the axis is never shorter, so that what does not matter does not look like a trend
 };
 
 /// One line of the table beside the chart.

@@ -36,6 +36,11 @@ void ChartPlan::Range::add(double v) {
   high = std::max(high, v);
 }
 
+void ChartPlan::Range::widen(double least_span) {
+  const double more = (least_span - (high - low)) / 2;
+  if (more > 0) low -= more, high += more;
+}
+
 void ChartPlan::find_ranges() {
   for (const ChartSeries& s : chart_.series)
     for (const ChartPoint& p : s.points)
@@ -53,6 +58,8 @@ void ChartPlan::find_ranges() {
                                       number_text(static_cast<double>(chart_.series.size()), 0));
   if (chart_.x.from_zero) x_range_.add(0);
   if (chart_.y.from_zero) y_range_.add(0);
+  x_range_.widen(chart_.x.least_span);
+  y_range_.widen(chart_.y.least_span);
 }
 
 TextStyle ChartPlan::wrapped(double width, int lines, bool bold) const {

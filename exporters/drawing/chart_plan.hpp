@@ -56,6 +56,7 @@ class ChartPlan {
   struct Range {
     double low = std::numeric_limits<double>::infinity(), high = -std::numeric_limits<double>::infinity();
     void add(double v);
+    void widen(double least_span);
   };
   [[noreturn]] void no_room() const;
   void find_ranges();

@@ -52,7 +52,7 @@ FacePresses presses(const DrawReport& report, ReleaseHand hand) {
   return {press(give.tail_by_nock_mm_n, give.tail_by_peep_mm_n), press(give.tail_by_peep_mm_n, give.peep_by_peep_mm_n)};
 }
 
-SpeedEstimate speed_of(const Spec& spec, double stored_j, std::vector<std::string>& notes) {
+SpeedEstimate speed_of(const Spec& spec, double stored_j, PaperUnits units, std::vector<std::string>& notes) {
   const double arrow = spec.value(Key::arrow_mass);
   SpeedEstimate out;
   out.m_s = arrow_speed_m_s(stored_j, arrow);
@@ -64,9 +64,9 @@ SpeedEstimate speed_of(const Spec& spec, double stored_j, std::vector<std::strin
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
     notes.push_back(
-        fmt::format("the arrow at the speed given would carry {:.1f} J, more than this bow of round cams stores: "
+        fmt::format("the arrow at the speed given would carry {}, more than this bow of round cams stores: "
                     "cams that keep their peak longer store more. Give bow.force_draw, or check arrow and peak weight",
-                    arrow * *out.given_m_s * *out.given_m_s / 2));
+                    energy_text(arrow * *out.given_m_s * *out.given_m_s / 2, units)));
   }
   return out;
 }
@@ -157,7 +157,7 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   report.peep_nearer_mm = report.bow.mark_change_mm(report.peep_along_mm);
   report.hand_follows = presses(report, ReleaseHand::follows);
   report.hand_stays = presses(report, ReleaseHand::stays);
-  report.speed = speed_of(spec, report.bow.full_draw.stored_j, report.notes);
+  report.speed = speed_of(spec, report.bow.full_draw.stored_j, units, report.notes);
   constexpr double fine_mm = 5, round_mm = 25;
   report.table = report.bow.states(draws(report.bow, fine_mm, 0));
   const double counted_by = spec.from_pivot(Length()).mm();

@@ -45,7 +45,9 @@ void draw_heat_map(Canvas& canvas, const HeatMap& map, const Box& frame) {
     }
   if (!any || map.cells.size() != map.xs.size() * map.ys.size())
     throw Error(ErrorCode::input, map.title + ": has no numbers to show");
-  const auto share_of = [&](double v) { return high > low ? (v - low) / (high - low) : 0.0; };
+  // Noise must not look like a trend.
+  const bool flat = high - low < map.value.least_span || !(high > low);
+  const auto share_of = [&](double v) { return flat ? 0.0 : (v - low) / (high - low); };
 
   TextStyle heading = sized(title_mm);
   heading.bold = true;
@@ -87,19 +89,21 @@ void draw_heat_map(Canvas& canvas, const HeatMap& map, const Box& frame) {
   canvas.text(named(map.x), sized(text_mm), {{(field.x0 + field.x1) / 2, field.y1 + 5}, Across::centre, Down::top, 0});
   canvas.text(named(map.y), sized(text_mm), {{frame.x0 + 6, (field.y0 + field.y1) / 2}, Across::centre, Down::top, 90});
 
-  constexpr int steps = 5;
+  const int steps = flat ? 1 : 5;
   double x = field.x0;
   const double y = frame.y1 - 5;
   for (int i = 0; i < steps; ++i) {
-    const double share = static_cast<double>(i) / (steps - 1);
+    const double share = flat ? 0 : static_cast<double>(i) / (steps - 1);
     canvas.fill(Path::rectangle({x, y, x + 6, y + 4}), Colour::grey(grey_of(share)));
     x = canvas
-            .text(number_text(low + share * (high - low), map.digits), sized(text_mm),
+            .text(number_text(flat ? (low + high) / 2 : low + share * (high - low), map.digits), sized(text_mm),
                   {{x + 7, y + 2}, Across::left, Down::middle, 0})
             .x1 +
         4;
   }
-  x = canvas.text(named(map.value), sized(text_mm), {{x, y + 2}, Across::left, Down::middle, 0}).x1 + 6;
+  std::string means = named(map.value);
+  if (flat) means += ": hardly changes";
+  x = canvas.text(means, sized(text_mm), {{x, y + 2}, Across::left, Down::middle, 0}).x1 + 6;
   if (std::ranges::none_of(map.cells, &HeatMap::Cell::hatched)) return;
   canvas.hatch(Path::rectangle({x, y, x + 6, y + 4}), {1.6, 45, {0.12, {}, {}, {}}});
   canvas.text(map.hatch_means, sized(text_mm), {{x + 7, y + 2}, Across::left, Down::middle, 0});

@@ -23,7 +23,8 @@ struct HeatMap {
 };
 
 /// Greys from light (least) to dark, each cell with its number where there is room for it; a key under the map.
-/// Throws Error(input) where no cell has a number.
+/// Numbers that differ by less than `value.least_span` get one grey, and the key says that they hardly change. Throws
+/// Error(input) where no cell has a number.
 void draw_heat_map(Canvas& canvas, const HeatMap& map, const Box& frame);
 
 }  // namespace peepwright

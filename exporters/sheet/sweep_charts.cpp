@@ -7,18 +7,28 @@
 
 #include "engine/spec/key.hpp"
 #include "exporters/sheet/heat_map.hpp"
+#include "exporters/sweep/sweep_units.hpp"
 
 namespace peepwright {
 namespace {
 
-/// Lengths on paper in the wanted unit; every other number as it is.
+/// Less than this is no change that anybody could tie, or shoot: noise, which an axis must not blow up.
+constexpr double telling_mm = 1, telling_m = 1;
+
+/// Values as `units` has them, and what these are called.
 struct Scale {
   PaperUnits units;
-  [[nodiscard]] bool inches(const std::string& unit) const { return unit == "mm" && units == PaperUnits::inches; }
-  [[nodiscard]] double operator()(double value, const std::string& unit) const {
-    return inches(unit) ? Length::mm(value).in() : value;
+  [[nodiscard]] double operator()(double value, std::string_view unit) const {
+    return shown_in(value, unit, units).value;
   }
-  [[nodiscard]] std::string name(const std::string& unit) const { return inches(unit) ? "in" : unit; }
+  [[nodiscard]] double operator()(double value, const SweepManifest::Axis& axis) const {
+    return shown_on(axis, value, units).value;
+  }
+  [[nodiscard]] ChartAxis axis(std::string name, std::string_view unit, double least_span = 0) const {
+    const ShownQuantity least = shown_in(least_span, unit, units);
+    return {std::move(name), least.unit, false, least.value};
+  }
+  [[nodiscard]] ChartAxis axis(const SweepManifest::Axis& of) const;
 };
 
 std::string last_part(const std::string& key) { return key.substr(key.rfind('.') + 1); }
@@ -36,6 +46,10 @@ std::string words(const std::string& key) {
   return out;
 }
 
+ChartAxis Scale::axis(const SweepManifest::Axis& of) const {
+  return {words(of.key), shown_on(of, 0, units).unit, false};
+}
+
 std::string with_bow(std::string title, const SweepSummary& s) {
   if (!s.manifest.population.empty()) title += ", faces " + s.manifest.population;
   return s.manifest.bow_label.empty() ? title : title + ", " + s.manifest.bow_label;
@@ -50,13 +64,13 @@ Chart mark_chart(const SweepSummary& s, std::size_t k, Scale scale) {
   const auto& axis = s.manifest.axes[k];
   Chart chart;
   chart.title = with_bow("Peep mark against " + words(axis.key), s);
-  chart.x = {words(axis.key), scale.name(axis.unit), false};
-  chart.y = {"mark at rest", scale.name("mm"), false};
+  chart.x = scale.axis(axis);
+  chart.y = scale.axis("mark at rest", "mm", telling_mm);
   ChartSeries mean{"mean", {}, true};
   ChartBand all{"least to most of all variants", {}, false}, sure{"give or take (k = 2)", {}, true};
   for (const auto& [number, g] : s.by_axis[k]) {
     if (g.mark.count == 0) continue;
-    const double x = scale(g.key_value(), axis.unit);
+    const double x = scale(g.key_value(), axis);
     mean.points.push_back({x, scale(g.mark.mean(), "mm")});
     all.slices.push_back({x, scale(g.mark.least, "mm"), scale(g.mark.most, "mm")});
     if (g.uncertainty.count > 0)
@@ -69,6 +83,7 @@ Chart mark_chart(const SweepSummary& s, std::size_t k, Scale scale) {
   if (!spread) mean.label = "mark";
   chart.series.push_back(mean);
   chart.table = rows_of(s);
+  if (s.mark.most - s.mark.least < telling_mm) chart.table.push_back({"mark", "hardly changes"});
   return chart;
 }
 
@@ -78,11 +93,11 @@ Chart clear_chart(const SweepSummary& s, std::size_t k, Scale scale) {
   chart.title = with_bow(fmt::format("Share of {} that fit, against {}",
                                      s.manifest.population.empty() ? "variants" : "faces", words(axis.key)),
                          s);
-  chart.x = {words(axis.key), scale.name(axis.unit), false};
+  chart.x = scale.axis(axis);
   chart.y = {"every clearance as wanted", "%", true};
   ChartSeries share{"clear", {}, true};
   for (const auto& [number, g] : s.by_axis[k])
-    share.points.push_back({scale(g.key_value(), axis.unit), 100 * g.share_clear()});
+    share.points.push_back({scale(g.key_value(), axis), 100 * g.share_clear()});
   chart.series.push_back(share);
   chart.table = rows_of(s);
   return chart;
@@ -91,14 +106,14 @@ Chart clear_chart(const SweepSummary& s, std::size_t k, Scale scale) {
 Chart longest_chart(const SweepSummary& s, Scale scale) {
   Chart chart;
   chart.title = with_bow("Longest distance against peep height", s);
-  chart.x = {"peep above the arrow at full draw", scale.name("mm"), false};
-  chart.y = {"longest distance", "m", false};
+  chart.x = scale.axis("peep above the arrow at full draw", "mm");
+  chart.y = scale.axis("longest distance", "m", telling_m);
   ChartSeries mean{"mean", {}, true};
   ChartBand all{"least to most", {}, false};
   for (const auto& [height, e] : s.longest_by_height) {
     const double x = scale(static_cast<double>(height), "mm");
-    mean.points.push_back({x, e.mean()});
-    all.slices.push_back({x, e.least, e.most});
+    mean.points.push_back({x, scale(e.mean(), "m")});
+    all.slices.push_back({x, scale(e.least, "m"), scale(e.most, "m")});
   }
   chart.bands.push_back(all);
   chart.series.push_back(mean);
@@ -110,14 +125,14 @@ HeatMap mark_map(const SweepSummary& s, Scale scale) {
   const auto &first = s.manifest.axes[0], &second = s.manifest.axes[1];
   HeatMap map;
   map.title = with_bow(fmt::format("Peep mark over {} and {}", words(first.key), words(second.key)), s);
-  map.x = {words(first.key), scale.name(first.unit), false};
-  map.y = {words(second.key), scale.name(second.unit), false};
-  map.value = {"mean mark", scale.name("mm"), false};
+  map.x = scale.axis(first);
+  map.y = scale.axis(second);
+  map.value = scale.axis("mean mark", "mm", telling_mm);
   map.hatch_means = "less than half of the variants clear";
-  if (scale.inches("mm")) map.digits = 2;
-  for (const auto& [number, g] : s.by_axis[0]) map.xs.push_back(scale(g.key_value(), first.unit));
+  if (scale.units == PaperUnits::inches) map.digits = 2;
+  for (const auto& [number, g] : s.by_axis[0]) map.xs.push_back(scale(g.key_value(), first));
   for (const auto& [row, of_row] : s.by_axis[1]) {
-    map.ys.push_back(scale(of_row.key_value(), second.unit));
+    map.ys.push_back(scale(of_row.key_value(), second));
     for (const auto& [column, of_column] : s.by_axis[0]) {
       const auto found = s.by_two.find({column, row});
       HeatMap::Cell cell{no_value, false};

@@ -6,6 +6,7 @@
 #include "engine/quantity/format.hpp"
 #include "exporters/sweep/sweep_csv.hpp"
 #include "exporters/sweep/sweep_summary.hpp"
+#include "exporters/sweep/sweep_units.hpp"
 
 namespace peepwright {
 namespace {
@@ -14,11 +15,20 @@ std::string percent(std::uint64_t part, std::uint64_t whole) {
   return whole == 0 ? "none" : number_text(100 * static_cast<double>(part) / static_cast<double>(whole), 1) + " %";
 }
 
-/// An axis's value as people write it: lengths with both units.
-std::string shown(const SweepManifest::Axis& axis, double value, PaperUnits units) {
-  if (axis.unit == "mm")
-    return units == PaperUnits::inches ? inches_text(Length::mm(value)) : mm_text(Length::mm(value));
-  return fmt::format("{:.6g}{}{}", value, axis.unit.empty() ? "" : " ", axis.unit);
+/// "142.3 m", or "155.6 yd (142.3 m)".
+std::string longest_text(double m, PaperUnits units) {
+  const std::string metric = number_text(m, 1) + " m";
+  if (units != PaperUnits::inches) return metric;
+  return number_text(m * 1000 / unit::yard_mm, 1) + " yd (" + metric + ")";
+}
+
+/// Steps count from the range's beginning, so that its end may fall between two of them.
+std::string left_out_of(const SweepManifest::Axis& axis, PaperUnits units) {
+  const double last = axis.from + axis.step * (static_cast<double>(axis.values) - 1);
+  constexpr double rounding = 1e-6;  // of a step
+  if (axis.values == 0 || !(axis.to - last > axis.step * rounding)) return {};
+  return fmt::format("  {}: the last value is {}; one more step of {} would pass the range's end, {}\n", axis.key,
+                     text_on(axis, last, units), text_on(axis, axis.step, units), text_on(axis, axis.to, units));
 }
 
 /// Where a design stops working: the values at which every variant clears, and at which any does.
@@ -37,7 +47,7 @@ std::string limits_of(const SweepManifest::Axis& axis, const std::map<std::int64
       last = &group;
     }
     if (!first) return "nowhere";
-    return fmt::format("{} to {}{}", shown(axis, first->key_value(), units), shown(axis, last->key_value(), units),
+    return fmt::format("{} to {}{}", text_on(axis, first->key_value(), units), text_on(axis, last->key_value(), units),
                        gap ? ", with gaps" : "");
   };
   return fmt::format("  {}: all clear {}; some clear {}\n", axis.key,
@@ -64,19 +74,31 @@ std::string summary_text(const SweepSummary& s, PaperUnits units) {
   };
   line("Mark:", s.mark, length);
   line("Height:", s.height, length);
-  line("Longest:", s.longest, [](double m) { return number_text(m, 1) + " m"; });
-  line("Forward:", s.forward, [](double mm) { return number_text(mm, 1) + " mm"; });
-  line("Up:", s.up, [](double mm) { return number_text(mm, 1) + " mm"; });
+  line("Longest:", s.longest, [&](double m) { return longest_text(m, units); });
+  const auto fine = [&](double mm) { return fine_text(mm, units); };
+  line("Forward:", s.forward, fine);
+  line("Up:", s.up, fine);
   out += "Clearances on solids, least to most, and how many variants miss what is wanted:\n";
   for (std::size_t i = 0; i < clearance_names.size(); ++i) {
     const auto& c = s.clearances[i];
-    out += fmt::format("  {:<20}{:>8} to {:>8} mm   {} missed (least: variant {})\n", clearance_names[i],
-                       number_text(c.gap.least, 2), number_text(c.gap.most, 2), c.not_met, c.gap.least_at);
+    const auto ends = [&](int width, double least, double most, int digits) {
+      return fmt::format("{:>{}} to {:>{}}", number_text(least, digits), width, number_text(most, digits), width);
+    };
+    constexpr int column = 8;
+    const std::string gap =
+        units == PaperUnits::inches
+            ? fmt::format("{} in ({} mm)", ends(column, Length::mm(c.gap.least).in(), Length::mm(c.gap.most).in(), 3),
+                          ends(0, c.gap.least, c.gap.most, 2))
+            : ends(column, c.gap.least, c.gap.most, 2) + " mm";
+    out +=
+        fmt::format("  {:<20}{}   {} missed (least: variant {})\n", clearance_names[i], gap, c.not_met, c.gap.least_at);
   }
   if (s.worst_count > 0)
     out += fmt::format("Worst:   variant {} misses {} of {}\n", s.worst_at, s.worst_count, clearance_names.size());
   if (!s.manifest.axes.empty()) out += "Limits:\n";
   for (std::size_t k = 0; k < s.manifest.axes.size(); ++k) out += limits_of(s.manifest.axes[k], s.by_axis[k], units);
+  if (s.manifest.latin_points == 0)
+    for (const auto& axis : s.manifest.axes) out += left_out_of(axis, units);
   return out;
 }
 

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/paper_text.hpp"
 #include "exporters/view/picture.hpp"
 #include "exporters/view/title_block.hpp"
 
@@ -50,6 +51,19 @@ std::vector<std::string> cells_of(const ComparedRow& row) {
   if (!row.words_a.empty()) return {name, row.words_a, row.words_b, ""};
   const int digits = row.unit == "in" ? 2 : 1;
   return {name, number_text(row.a, digits), number_text(row.b, digits), signed_text(row.b - row.a, digits)};
+}
+
+/// The same as text, where inches are fractions, as a ruler and the drawing have them, with millimetres beside them;
+/// what is shorter than an inch is finer than fractions.
+std::vector<std::string> words_of(const ComparedRow& row) {
+  if (row.unit != "in" || !row.words_a.empty()) return cells_of(row);
+  const auto in_mm = [](double inches) { return Length::in(inches).mm(); };
+  const auto length = [&](double inches) {
+    constexpr double least_in = 1;
+    return std::abs(inches) < least_in ? fine_text(in_mm(inches), PaperUnits::inches)
+                                       : both_text(Length::in(inches), PaperUnits::inches);
+  };
+  return {row.name, length(row.a), length(row.b), fine_text(in_mm(row.b - row.a), PaperUnits::inches, 1, true)};
 }
 
 /// At peep and eye of the picture. Who reads it at the bench ties at the number beside the peep: it is the mark.
@@ -142,11 +156,12 @@ void require_same_hand(Hand a, Hand b) {
 
 std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units) {
   require_same_hand(a.spec.hand, b.spec.hand);
-  std::string out = fmt::format("A  {}\nB  {}\n\n  {:<30} {:>10} {:>10} {:>10}\n", name_of(a, b), name_of(b, a), "",
-                                "A", "B", "B - A");
+  const int wide = units == PaperUnits::inches ? 22 : 10;
+  std::string out = fmt::format("A  {}\nB  {}\n\n  {:<30} {:>{w}} {:>{w}} {:>{w}}\n", name_of(a, b), name_of(b, a), "",
+                                "A", "B", "B - A", fmt::arg("w", wide));
   for (const ComparedRow& row : compared(a, b, units)) {
-    const auto cells = cells_of(row);
-    out += fmt::format("  {:<30} {:>10} {:>10} {:>10}", cells[0], cells[1], cells[2], cells[3]);
+    const auto cells = words_of(row);
+    out += fmt::format("  {:<30} {:>{w}} {:>{w}} {:>{w}}", cells[0], cells[1], cells[2], cells[3], fmt::arg("w", wide));
     out.erase(out.find_last_not_of(' ') + 1);
     out += '\n';
   }

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <fstream>
+#include <map>
 
 #include "tests/cli/program_words.hpp"
 
@@ -39,6 +40,27 @@ TEST(New, StarterFilesRunAsTheyAre) {
   EXPECT_EQ(fit.exit_code, 0) << fit.err;
   EXPECT_THAT(fit.out,
               AllOf(HasSubstr("MARK"), HasSubstr("give or take"), HasSubstr("Measure next"), HasSubstr("Cautions")));
+}
+
+TEST(New, SpeaksOneSystemOfUnitsWhereItIsAsked) {
+  const fs::path folder = fresh_folder();
+  const std::map<std::string, std::vector<std::string>> strange{
+      {"in", {" mm\"", " m\"", " m/s\"", " N\"", " g\""}}, {"mm", {" in\"", " yd\"", " ft/s\"", " lbf\"", " gr\""}}};
+  for (const auto& [units, others] : strange) {
+    const fs::path here = folder / units;
+    ASSERT_EQ(run_program({"new", here.string(), "--units", units}).exit_code, 0);
+    for (const char* name : {"archer.toml", "bow.toml", "arrow.toml"}) {
+      const std::string text = read_file(here / name);
+      for (const std::string& other : others) EXPECT_THAT(text, Not(HasSubstr(other))) << units << name;
+      EXPECT_THAT(text, AllOf(HasSubstr(" " + units + "\""), Not(HasSubstr("|")))) << name;
+    }
+    const Outcome fit = run_program({"fit", here / "archer.toml", here / "bow.toml", here / "arrow.toml", "--quiet"});
+    EXPECT_EQ(fit.exit_code, 0) << fit.err;
+  }
+  ASSERT_EQ(run_program({"new", (folder / "both").string()}).exit_code, 0);
+  EXPECT_THAT(read_file(folder / "both" / "archer.toml"), HasSubstr("eye_to_arrow = \"95 mm\""));
+  EXPECT_THAT(read_file(folder / "both" / "bow.toml"), HasSubstr("axle_to_axle = \"33 in\""));
+  expect_refused(run_program({"new", (folder / "c").string(), "--units", "cm"}), "--units");
 }
 
 TEST(New, CommentedKeysAreRightToo) {

@@ -24,9 +24,9 @@ TEST(SvgText, EveryCommandThatWritesSvgTakesIt) {
                                       {"view", "side-view.svg"},
                                       {"compare", "compare.svg"},
                                       {"draw", "draw-force.svg"},
-                                      {"sweep", "sweep-mark-bow-draw-length.svg"}}) {
+                                      {"sweep", "sweep-mark-sight-extension.svg"}}) {
     std::vector<std::string> more{"--quiet", "-o", (folder / command).string()};
-    if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "bow.draw_length=28 in..30 in/1 in"});
+    if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "sight.extension=8 in..10 in/1 in"});
     ASSERT_EQ(run_program(files(command, more)).exit_code, 0) << command;
     EXPECT_GT(read_file(folder / command / name).size(), 5000U) << command << ' ' << name;
     EXPECT_EQ(read_file(folder / command / name).find("<text"), std::string::npos) << command;
@@ -42,7 +42,7 @@ TEST(Labels, ThatNoFontShowsAreToldByEveryCommand) {
   write_file(folder / "label.toml", "[archer]\nlabel = \"弓 Zoë Ωλ\"\n");
   for (const char* command : {"fit", "gauge", "view", "compare", "draw", "sweep"}) {
     std::vector<std::string> more{(folder / "label.toml").string(), "-o", (folder / command).string()};
-    if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "bow.draw_length=28 in..30 in/1 in"});
+    if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "sight.extension=8 in..10 in/1 in"});
     const Outcome outcome = run_program(files(command, more));
     EXPECT_EQ(outcome.exit_code, 0) << command << outcome.err;
     std::string said = outcome.out;  // a report breaks its lines

@@ -43,7 +43,7 @@ TEST(Mistakes, AMarkWithoutItsSpaceIsRefused) {
   expect_fit_refused("peep.tied.mark = \"47/8 in\"\n", "perhaps \"4 7/8 in\" is meant");
   expect_refused(run_program(first_example("verify", {"--mark", "47/8 in"})), "perhaps \"4 7/8 in\" is meant");
   expect_refused(run_program(first_example("verify", {"--mark", "33 1/4 in"})),
-                 "--mark: 33.25 in (844.55 mm) cannot be; accepted is 0.787402 in to 17.7165 in (20 mm to 450 mm)");
+                 "--mark: 33.25 in (844.55 mm) cannot be; accepted is 0.7874 in to 17.72 in (20 mm to 450 mm)");
 }
 
 TEST(Mistakes, ReadingsChangedOverAreAskedAbout) {
@@ -97,6 +97,28 @@ TEST(Mistakes, BowsFarFromTheUsualHaveTheirSolids) {
     EXPECT_THAT(names_in(folder / "out"), Contains("assembly.step")) << bow;
     fs::remove_all(folder / "out");
   }
+}
+
+// A left-handed head held against a right-handed one would give a shift that means nothing.
+TEST(Mistakes, AReferenceOfTheOtherHandIsRefused) {
+  const fs::path folder = fresh_folder();
+  const std::vector<std::string> right{example("first-fit/archer.toml"), example("first-fit/shorter-bow.toml"),
+                                       example("first-fit/arrow.toml")};
+  const auto against = [&](std::vector<std::string> command, const std::vector<std::string>& more,
+                           const std::string& reference) {
+    command.insert(command.end(), right.begin(), right.end());
+    command.insert(command.end(), more.begin(), more.end());
+    command.insert(command.end(), {"--reference", reference, "-o", (folder / "out").string()});
+    return run_program(command);
+  };
+  const std::vector<std::string> vary{"--vary", "bow.axle_to_axle=30 in..32 in/1 in"};
+  for (const Outcome& outcome : {against({"fit"}, {}, example("left-handed/fit.toml")),
+                                 against({"sweep"}, vary, example("left-handed/fit.toml"))}) {
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_THAT(outcome.err, HasSubstr("--reference draws with the left hand and the fit with the right one"));
+  }
+  EXPECT_FALSE(fs::exists(folder / "out"));
+  EXPECT_EQ(against({"sweep"}, vary, example("tied-too-low/fit.toml")).exit_code, 0);
 }
 
 // A variant that is no bow costs its own solids, nothing else.

@@ -116,6 +116,17 @@ TEST(Fit, MarksStandBetweenTheDistancesInTheirOwnUnit) {
                      {Key::distances_far, Length::in(36 * 55)}}),
               ElementsAre(yards(20), yards(30), yards(35), yards(40), yards(50), yards(55)));
   EXPECT_THAT(marks({{Key::distances_far, Length::in(36 * 40.5)}}), ElementsAre(10, 20, 30, yards(40.5)));
+  // What is assumed, 10, 30 and 50 m, is the same fit to whoever asks, but no round mark among yards.
+  EXPECT_THAT(marks({{Key::distances_far, Length::in(36 * 60)}}),
+              ElementsAre(yards(20), yards(30), yards(40), yards(50), yards(60)));
+  Spec in_yards = shop_man();
+  in_yards.speaks_in_yards = true;
+  EXPECT_THAT(mark_distances_m(in_yards), ElementsAre(yards(20), yards(30), yards(40), yards(50)));
+  const Fit fit = solve_fit(in_yards), same = solve_fit(shop_man());
+  EXPECT_EQ(fit.core.mark_mm, same.core.mark_mm);
+  EXPECT_EQ(fit.lowest.distance_m, same.lowest.distance_m);
+  in_yards.give(Key::distances_far, Length::m(45).mm());
+  EXPECT_THAT(mark_distances_m(in_yards), ElementsAre(10, 20, 30, 40, 45));
 }
 
 TEST(Fit, DragFromTwoMarksGivesThatDragBack) {

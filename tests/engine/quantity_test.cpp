@@ -110,6 +110,7 @@ TEST(ParseLength, TheUnitItWasWrittenInComesBack) {
   EXPECT_EQ(text_as_written(60, Dimension::length, "mm"), "60 mm");
   EXPECT_EQ(text_as_written(60, Dimension::length, ""), "60 mm");
   EXPECT_EQ(range_as_written(508, 1397, Dimension::length, "in"), "20 in to 55 in (508 mm to 1397 mm)");
+  EXPECT_EQ(range_as_written(15, 300, Dimension::length, "in"), "0.5906 in to 11.81 in (15 mm to 300 mm)");
 }
 
 TEST(ParseLength, RefusesWithWhatIsWrongAndWhatIsAccepted) {

@@ -4,12 +4,15 @@
 
 #include "exporters/sweep/sweep_merge.hpp"
 #include "exporters/sweep/sweep_summary.hpp"
+#include "exporters/sweep/sweep_units.hpp"
 #include "tests/exporters/sweep_sample.hpp"
 
 namespace peepwright {
 namespace {
 
+using ::testing::ContainsRegex;
 using ::testing::HasSubstr;
+using ::testing::Not;
 
 constexpr double billionth = 0.501e-9;  // half of it, as numbers are rounded
 
@@ -138,6 +141,56 @@ TEST_F(SweepFiles, SummaryCountsWhatTheRowsSay) {
   const std::string text = summary_text(s, PaperUnits::millimetres);
   EXPECT_THAT(text, HasSubstr("Cannot be:"));
   EXPECT_THAT(text, HasSubstr("bow.draw_length: all clear"));
+  EXPECT_THAT(text, Not(HasSubstr("the last value is")));
+}
+
+/// The line of `text` that begins with `name`.
+std::string line_of(const std::string& text, const std::string& name) {
+  const std::size_t at = text.find(name);
+  return at == std::string::npos ? "no " + name : text.substr(at, text.find('\n', at) - at);
+}
+
+TEST_F(SweepFiles, SummarySpeaksInchesThroughout) {
+  const std::string text = summary_text(summarise(write_part(1, 1), manifest()), PaperUnits::inches);
+  for (const char* name : {"Mark:", "Height:", "Forward:", "Up:"}) {
+    EXPECT_THAT(line_of(text, name), HasSubstr(" in (")) << text;
+    EXPECT_THAT(line_of(text, name), HasSubstr(" mm)")) << text;
+  }
+  EXPECT_THAT(line_of(text, "Longest:"), HasSubstr(" yd (")) << text;
+  for (const std::string_view clearance : clearance_names)
+    EXPECT_THAT(line_of(text, "  " + std::string(clearance) + " "), HasSubstr(" in (")) << text;
+  EXPECT_THAT(line_of(text, "  bow.draw_length: "), ContainsRegex("some clear [0-9 /]+ in to [0-9 /]+ in")) << text;
+}
+
+TEST_F(SweepFiles, VariedKeysAreShownInTheUnitsOfTheirTrade) {
+  const auto shown = [](const char* range, PaperUnits units) {
+    const SweepManifest m = manifest_of({test::shop_spec(), {parse_variation(range)}, std::nullopt}, "0", 1, 1);
+    return text_on(m.axes[0], m.axes[0].to, units);
+  };
+  constexpr auto mm = PaperUnits::millimetres, in = PaperUnits::inches;
+  EXPECT_EQ(shown("bow.peak_weight=40 lbf..70 lbf/10 lbf", in), "70 lbf");
+  EXPECT_EQ(shown("bow.peak_weight=200 N..300 N/50 N", mm), "300 N");
+  EXPECT_EQ(shown("distances.far=40 yd..60 yd/10 yd", in), "60 yd");
+  EXPECT_EQ(shown("distances.far=40 m..60 m/10 m", mm), "60 m");
+  EXPECT_EQ(shown("sight.two_marks.far=40 yd..60 yd/10 yd", in), "60 yd");
+  EXPECT_EQ(shown("air.altitude=0 ft..3000 ft/1000 ft", in), "3000 ft");
+  EXPECT_EQ(shown("arrow.speed=250 ft/s..300 ft/s/10 ft/s", in), "300 ft/s");
+  EXPECT_EQ(shown("arrow.mass=350 gr..450 gr/25 gr", in), "450 gr");
+  EXPECT_EQ(shown("bow.axle_to_axle=28 in..36 1/4 in/1/4 in", in), "36 1/4 in");
+  EXPECT_EQ(shown("bow.string.diameter=2 mm..2.4 mm/0.1 mm", in), "0.094488 in");
+  EXPECT_EQ(shown("bow.let_off=0.7..0.8/0.1", in), "0.8");
+  EXPECT_EQ(shown("peep.bore_angle=30 deg..40 deg/5 deg", in), "40 deg");
+}
+
+TEST_F(SweepFiles, AnEndThatNoStepMeetsIsTold) {
+  const SweepPlan odd(test::shop_spec(), {parse_variation("bow.axle_to_axle=28 in..36 in/5 in")}, std::nullopt);
+  const SweepManifest m = manifest_of(odd, "0", 1, 1);
+  SweepFile file(folder.string(), m, csv_header(sweep_columns(odd.keys(), false)), SweepFile::Start::fresh);
+  file.append(csv_rows(Evaluator(odd, odd.base()).rows(0, odd.size()), odd.keys(), false), m.rows.last);
+  file.finish();
+  EXPECT_THAT(summary_text(summarise(file.path(), m), PaperUnits::inches),
+              HasSubstr("bow.axle_to_axle: the last value is 33 in; one more step of 5 in would pass the range's end, "
+                        "36 in"));
 }
 
 }  // namespace
