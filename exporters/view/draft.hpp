@@ -32,6 +32,10 @@ class Draft {
   /// A line with a dot at `at` and the text at its other end, as near as there is room; `style` is the first line's.
   void note(Point at, const std::string& text, std::string_view style = "dimension", double nearest_mm = 6);
 
+  /// What is told of a place where two things touch: a ring round it and a slanted leader, which keeps off other lines
+  /// and most of all off dimensions, so that nobody takes it for one. It goes down, or up, unless that is much worse.
+  void contact(Point at, const std::string& text, bool down);
+
   /// One row of text a point, all in one column beside them, in the order of their heights, so that no two leaders
   /// cross. The texts are a single line each.
   void column(std::vector<std::pair<Point, std::string>> named, std::string_view style, double nearest_mm);
@@ -54,13 +58,15 @@ class Draft {
     std::vector<LabelChoice> choices;
     std::vector<bool> set_right;  ///< by choice: lines end at the box's right side, where what they name is
     std::vector<Point> dots;
+    bool contact = false;
     std::optional<std::size_t> dimension;  ///< of `dimension_lines_`: the one whose length it tells
   };
   [[nodiscard]] Waiting label_of(const std::string& text, std::string_view first_style) const;
   void arrowhead(Point tip, Point direction);
   void choices_beside(Waiting& label, Point a, Point b) const;
   void choices_around(Waiting& label, Point at, double nearest_mm, double extra_cost) const;
-  /// What may be taken for the text of another dimension's line becomes dear.
+  void choices_slanted(Waiting& label, Point at, bool down) const;
+  /// What may be taken for the text of another dimension's line, or for a dimension, becomes dear.
   [[nodiscard]] std::vector<LabelChoice> told_apart(const Waiting& label) const;
   void offer(Waiting& label, Point centre, Point named, std::vector<Segment> leader, double cost) const;
   void wait(Waiting label);
@@ -69,6 +75,7 @@ class Draft {
   const Look& look_;
   Box area_;
   std::vector<Segment> lines_, dimension_lines_;
+  std::vector<Segment> extension_lines_;  ///< of all dimensions
   struct Discouraged {
     Box box;
     double cost_mm;
