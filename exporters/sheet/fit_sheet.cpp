@@ -270,12 +270,20 @@ class FitSheet {
     return chart;
   }
 
+  static constexpr double worth_a_digit_mm = 0.005;
+  /// A length that may be less than a millimetre, with as many digits as it is worth.
+  [[nodiscard]] std::string small_text(double mm) const {
+    return fine_text(mm, options_.units, std::abs(mm) < 1 ? 2 : 1);
+  }
+
   /// The posture and the spreads of the face statistics have no value of their own, only what they may be off by.
   [[nodiscard]] std::string value_text(const Assumption& assumed) const {
     const KeyInfo* row = find_key(assumed.key);
     if (row == nullptr || row->absence == Absence::hidden) return "";
     const ShownQuantity shown = shown_in(assumed.value, assumed.unit, options_.units);
-    return fmt::format(": {:.3g}{}{}", shown.value, shown.unit.empty() ? "" : " ", shown.unit);
+    const bool length = row->dimension == Dimension::length;
+    if (length && std::abs(assumed.value) >= worth_a_digit_mm) return ", assumed " + small_text(assumed.value);
+    return fmt::format(", assumed {:.3g}{}{}", length ? 0 : shown.value, shown.unit.empty() ? "" : " ", shown.unit);
   }
 
   /// What a key means, the posture too, which is none.
@@ -293,8 +301,8 @@ class FitSheet {
     constexpr double worth_a_line_mm = 0.05;
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
-      rows.push_back(fmt::format("{}{}; {}", words_of(worst[i].key), value_text(worst[i]),
-                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units, inches() ? 2 : 1)));
+      rows.push_back(fmt::format("{}{}: mark ± {}", words_of(worst[i].key), value_text(worst[i]),
+                                 small_text(std::abs(worst[i].moves_mark_mm))));
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.list(rows, false, "small");
     if (worst.size() > rows.size())

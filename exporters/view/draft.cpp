@@ -44,19 +44,41 @@ void Draft::arrowhead(Point tip, Point direction) {
   for (const Segment& s : segments_of(head)) lines_.push_back(s);
 }
 
-void Draft::dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style) {
-  const Point from = a + shift, to = b + shift, along = unit(to - from);
-  if (const double off = length(shift); off > gap_mm)
-    for (const auto& [start, end] : {std::pair{a, from}, std::pair{b, to}}) {
-      extension_lines_.push_back({start + (gap_mm / off) * shift, end + (beyond_mm / off) * shift});
-      line(Path::line(extension_lines_.back().a, extension_lines_.back().b), "dimension");
-    }
+void Draft::dimension_line(Point from, Point to) {
+  const Point along = unit(to - from);
   const bool room = length(to - from) > 3.2 * arrow_length_mm;
   // Arrowheads from outside where there is no room between.
   const Point over = room ? Point{} : 2.2 * arrow_length_mm * along;
   line(Path::line(from - over, to + over), "dimension");
   arrowhead(from, room ? -1 * along : along);
   arrowhead(to, room ? along : -1 * along);
+}
+
+void Draft::dimension_beside(Point a, Point b, Point side, const std::string& text) {
+  dimension_line(a, b);
+  Waiting label = label_of(text, "dimension");
+  label.dimension = dimension_lines_.size();
+  dimension_lines_.push_back({a, b});
+  const double reach = std::abs(side.x) * label.size.width / 2 + std::abs(side.y) * label.size.height / 2 +
+                       text_gap_mm + arrow_half_width_mm;
+  constexpr double other_side = 100;
+  for (int k = 0; k <= 18; ++k) {
+    const Point on = a + (0.5 + (k % 2 == 0 ? 1 : -1) * 0.025 * k) * (b - a);
+    for (const double way : {1.0, -1.0})
+      offer(label, on + way * reach * side, on, {}, 0.6 * k + (way > 0 ? 0 : other_side));
+  }
+  choices_around(label, 0.5 * (a + b), 5, 2 * other_side);
+  wait(std::move(label));
+}
+
+void Draft::dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style) {
+  const Point from = a + shift, to = b + shift;
+  if (const double off = length(shift); off > gap_mm)
+    for (const auto& [start, end] : {std::pair{a, from}, std::pair{b, to}}) {
+      extension_lines_.push_back({start + (gap_mm / off) * shift, end + (beyond_mm / off) * shift});
+      line(Path::line(extension_lines_.back().a, extension_lines_.back().b), "dimension");
+    }
+  dimension_line(from, to);
   Waiting label = label_of(text, style);
   label.dimension = dimension_lines_.size();
   dimension_lines_.push_back({from, to});

@@ -27,6 +27,9 @@ class Draft {
   /// Distance from a to b, drawn shifted by `shift` along two extension lines (square to ab, or oblique). The text
   /// stands by this line and keeps away from other dimensions' lines, or has a leader; `style` is its first line's.
   void dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style = "dimension");
+  /// The same for a line of its own, without extension lines, its text on the side that `side` points to: where many
+  /// stand side by side, each must be known by its place.
+  void dimension_beside(Point a, Point b, Point side, const std::string& text);
   /// Angle at `centre` from direction `from` to direction `to` (rad on the page, x towards y).
   void angle(Point centre, double radius_mm, double from, double to, const std::string& text);
   /// A line with a dot at `at` and the text at its other end, as near as there is room; `style` is the first line's.
@@ -63,6 +66,8 @@ class Draft {
   };
   [[nodiscard]] Waiting label_of(const std::string& text, std::string_view first_style) const;
   void arrowhead(Point tip, Point direction);
+  /// The line with its two arrowheads.
+  void dimension_line(Point from, Point to);
   void choices_beside(Waiting& label, Point a, Point b) const;
   void choices_around(Waiting& label, Point at, double nearest_mm, double extra_cost) const;
   void choices_slanted(Waiting& label, Point at, bool down) const;

@@ -181,7 +181,25 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
     EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) + "\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
-  EXPECT_THAT(text, HasSubstr("; " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches, 2)));
+  EXPECT_THAT(text, HasSubstr(": mark ± " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));
+}
+
+TEST(FitSheet, TellsWhatWasAssumedFromWhatThatDoesToTheMark) {
+  const FitReport report = make_report(
+      parse_spec(
+          {{"bow.toml", "[bow]\naxle_to_axle = \"32 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 in\""}}),
+      std::nullopt);
+  const auto moves = [&](const std::string& key) {
+    return std::abs(std::ranges::find(report.assumed, key, &Assumption::key)->moves_mark_mm);
+  };
+  const SideScene scene = side_scene(report.fit);
+  const std::string metric = all_text(fit_sheet(report, scene, {"a4", PaperUnits::millimetres, "", "peepwright"})),
+                    inches = all_text(fit_sheet(report, scene, {"a4", PaperUnits::inches, "", "peepwright"}));
+  EXPECT_THAT(metric,
+              HasSubstr(", assumed 7.0 mm: mark ± " + number_text(moves("bow.string.nock_height"), 2) + " mm\n"));
+  EXPECT_THAT(metric, HasSubstr(", assumed 0 mm: mark ± " + number_text(moves("bow.nock_above_centre"), 2) + " mm\n"));
+  EXPECT_THAT(inches, HasSubstr(", assumed 0.28 in (7.0 mm): mark ± 0.020 in (0.50 mm)\n"));
+  EXPECT_THAT(inches, HasSubstr(", assumed 0 in: mark ± "));
 }
 
 TEST(FitSheet, SaysOfEveryClearanceWhetherItIsAsWanted) {
