@@ -271,9 +271,13 @@ class FitSheet {
   }
 
   static constexpr double worth_a_digit_mm = 0.005;
-  /// A length that may be less than a millimetre, with as many digits as it is worth.
+  /// A length that may be less than a millimetre, with as many digits as it is worth; never broken between two rows.
   [[nodiscard]] std::string small_text(double mm) const {
-    return fine_text(mm, options_.units, std::abs(mm) < 1 ? 2 : 1);
+    std::string out;
+    for (const char c : fine_text(mm, options_.units, std::abs(mm) < 1 ? 2 : 1))
+      if (c == ' ') out += "\u00A0";
+      else out += c;
+    return out;
   }
 
   /// The posture and the spreads of the face statistics have no value of their own, only what they may be off by.
@@ -301,7 +305,7 @@ class FitSheet {
     constexpr double worth_a_line_mm = 0.05;
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
-      rows.push_back(fmt::format("{}{}: mark ± {}", words_of(worst[i].key), value_text(worst[i]),
+      rows.push_back(fmt::format("{}{}: mark ±\u00A0{}", words_of(worst[i].key), value_text(worst[i]),
                                  small_text(std::abs(worst[i].moves_mark_mm))));
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.list(rows, false, "small");

@@ -26,6 +26,9 @@ using view::Segment;
 std::string all_text(const Canvas& canvas, int page = 0) {
   std::string out;
   for (const TextBox& text : canvas.texts(page)) out += text.text + "\n";
+  const std::string unbreakable = "\u00A0";
+  for (std::size_t at = 0; (at = out.find(unbreakable, at)) != std::string::npos;)
+    out.replace(at, unbreakable.size(), " ");
   return out;
 }
 
