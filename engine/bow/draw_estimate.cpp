@@ -133,9 +133,13 @@ DrawAssumptions assumptions_of(const Spec& spec, const Solved& solved, DrawDetai
   const Deviations deviations = detail == DrawDetail::with_spread ? deviations_of(spec, solved) : Deviations{};
   DrawAssumptions out;
   out.closing_mm = bow.closing_mm();
-  out.travel_mm = bow.full_draw.upper.axle_behind_pivot_mm - bow.rest().upper.axle_behind_pivot_mm;
-  out.rest_take_off_radius_mm = bow.rest().upper.take_off_radius_mm;
-  out.take_off_radius_mm = bow.full_draw.upper.take_off_radius_mm;
+  const ElasticState &rest = bow.rest(), &full = bow.full_draw;
+  const auto mean = [](const ElasticState& s, double HalfState::*of) { return (s.upper.*of + s.lower.*of) / 2; };
+  out.travel_mm = mean(full, &HalfState::axle_behind_pivot_mm) - mean(rest, &HalfState::axle_behind_pivot_mm);
+  out.rest_take_off_radius_mm = mean(rest, &HalfState::take_off_radius_mm);
+  out.take_off_radius_mm = mean(full, &HalfState::take_off_radius_mm);
+  out.upper_leg_rad = full.upper.leg_angle_rad;
+  out.lower_leg_rad = full.lower.leg_angle_rad;
   out.leg_deviation_rad = deviations.leg_rad;
   out.radius_deviation_mm = deviations.radius_mm;
   constexpr double usual_mark_mm = 130;
@@ -143,6 +147,10 @@ DrawAssumptions assumptions_of(const Spec& spec, const Solved& solved, DrawDetai
   out.from_table = solved.fit.has_value();
   out.peak_n = bow.peak.force_n;
   out.let_off = bow.let_off();
+  if (const auto read = forces_read(spec); read && out.from_table && read->peak.force.n() > 0) {
+    out.peak_n = read->peak.force.n();
+    if (read->holding_n) out.let_off = 1 - *read->holding_n / out.peak_n;
+  }
   return out;
 }
 
@@ -155,6 +163,17 @@ bool may_be_assumed(const Spec& spec, const Error& e) {
 
 bool has_catalogue_numbers(const Spec& spec) {
   return spec.has(bow_axle_to_axle) && spec.has(bow_brace_height) && spec.has(bow_draw_length);
+}
+
+std::optional<ForcesRead> forces_read(const Spec& spec) {
+  if (spec.force_draw.empty()) return std::nullopt;
+  const auto force_of = [](const ForceReading& r) { return r.force.n(); };
+  ForcesRead out{*std::ranges::max_element(spec.force_draw, {}, force_of), std::nullopt};
+  const ForceReading& last = spec.force_draw.back();
+  constexpr double near_enough_mm = unit::inch_mm / 2;
+  if (spec.has(bow_draw_length) && std::abs(last.draw.mm() - spec.value(bow_draw_length)) <= near_enough_mm)
+    out.holding_n = last.force.n();
+  return out;
 }
 
 FullDraw draw_cycle_of(const Spec& spec) {
@@ -205,6 +224,11 @@ void put(const DrawAssumptions& a, Spec& spec) {
   spec.assume(assumed_take_off_radius, a.take_off_radius_mm, axles_measured ? a.radius_deviation_mm : 0, reason);
   spec.set_uncertainty(spread_leg_angle, a.leg_deviation_rad);
   spec.travel_from_draw_cycle = true;
+  // A nocking point off the middle draws the halves apart, which means of the two do not tell.
+  const double ahead = spec.pivot_x().mm() - (spec.value(bow_brace_height) - a.rest_take_off_radius_mm + a.travel_mm);
+  const double half = (spec.value(bow_axle_to_axle) - a.closing_mm) / 2, above = spec.value(bow_nock_above_centre);
+  const auto by_means = [&](double aside) { return leg_from_axle(ahead, aside, a.take_off_radius_mm).angle_rad; };
+  spec.legs_off_means_rad = {a.upper_leg_rad - by_means(half - above), a.lower_leg_rad - by_means(half + above)};
   if (a.from_table) {
     spec.assume(bow_peak_weight, a.peak_n, info_of(bow_peak_weight).measured_uncertainty, reason);
     spec.assume(bow_let_off, a.let_off, info_of(bow_let_off).measured_uncertainty, reason);

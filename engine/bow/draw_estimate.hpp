@@ -21,6 +21,15 @@ FullDraw draw_cycle_of(const Spec& spec);
 /// True when `spec` has the catalogue numbers that a draw cycle needs.
 bool has_catalogue_numbers(const Spec& spec);
 
+/// The forces of a draw-force table as they were read, not as the fitted bow has them.
+struct ForcesRead {
+  ForceReading peak;                ///< the highest, the first of equal ones
+  std::optional<double> holding_n;  ///< the last, where it was read within half an inch of the draw length
+};
+
+/// Nothing without a table.
+std::optional<ForcesRead> forces_read(const Spec& spec);
+
 /// What the draw cycle said, or why it could not.
 struct DrawEstimate {
   std::optional<FullDraw> bow;
@@ -43,11 +52,12 @@ DrawEstimate use_draw_cycle(Spec& spec);
 /// What the draw cycle puts into a spec, without the bow itself: small, so that a sweep keeps it for each of its bows.
 /// With `DrawDetail::angle_alone` the values are the same to the last bit and the deviations are 0.
 struct DrawAssumptions {
-  double closing_mm = 0, travel_mm = 0, rest_take_off_radius_mm = 0, take_off_radius_mm = 0;
+  double closing_mm = 0, travel_mm = 0, rest_take_off_radius_mm = 0, take_off_radius_mm = 0;  ///< means of the halves
+  double upper_leg_rad = 0, lower_leg_rad = 0;
   double leg_deviation_rad = 0, radius_deviation_mm = 0;
   double stretch_at_mark_mm = 0;
   bool from_table = false;         ///< of a draw-force table
-  double peak_n = 0, let_off = 0;  ///< by that table
+  double peak_n = 0, let_off = 0;  ///< as read for that table, else by the cycle
 };
 
 /// Nothing where no bow of this kind fits the catalogue. Throws as use_draw_cycle does.

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <array>
 #include <cmath>
 
 namespace peepwright {
@@ -92,8 +93,11 @@ StringLegs from_axles(const Spec& spec) {
                             "{:.1f} mm off the arrow; check bow.draw_length, bow.brace_height and bow.axle_to_axle",
                             out.axle_ahead_mm, out.upper_axle_mm, out.lower_axle_mm));
   const double spread = out.source == LegSource::axle_positions ? 0 : spec.value(spread_leg_angle);
-  out.upper_rad = leg_from_axle(out.axle_ahead_mm, out.upper_axle_mm, out.take_off_radius_mm).angle_rad + spread;
-  out.lower_rad = leg_from_axle(out.axle_ahead_mm, out.lower_axle_mm, out.take_off_radius_mm).angle_rad + spread;
+  const bool by_cycle = out.source == LegSource::draw_cycle || out.source == LegSource::force_draw;
+  const auto [upper_off, lower_off] = by_cycle ? spec.legs_off_means_rad : std::array<double, 2>{};
+  const auto leg = [&](double aside) { return leg_from_axle(out.axle_ahead_mm, aside, out.take_off_radius_mm); };
+  out.upper_rad = leg(out.upper_axle_mm).angle_rad + upper_off + spread;
+  out.lower_rad = leg(out.lower_axle_mm).angle_rad + lower_off + spread;
   return out;
 }
 

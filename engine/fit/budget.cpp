@@ -52,18 +52,35 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
 std::vector<PinUncertainty> pin_uncertainties(const Spec& given, const Fit& fit) {
   const Spec spec = with_spreads(given);
   const std::size_t count = fit.marks.size();
-  const auto pins = [&](const Spec& moved) {
-    const CoreFit core = solve_core(moved);
-    const Shot shot = shot_of(moved, core.drag_coefficient);
-    const SightGeometry geometry = geometry_of(moved, core.peep);
+  const auto pins_behind = [&](const Spec& moved, double drag_coefficient, const Point3& peep) {
+    const Shot shot = shot_of(moved, drag_coefficient);
+    const SightGeometry geometry = geometry_of(moved, peep);
     std::vector<double> out;
     for (const MarkRow& row : fit.marks)
       out.push_back(sight_mark(shot, geometry, body_of(moved), row.mark.distance_m).pin_height_mm);
     return out;
   };
-  // The head settles within the posture's tolerances; the peep's height moves every pin alike, but for a thousandth.
-  std::vector<double> pin_squares(count, fit.core.posture.peep_height_sd_mm * fit.core.posture.peep_height_sd_mm),
-      gap_squares(count, 0);
+  const auto pins = [&](const Spec& moved) {
+    const CoreFit core = solve_core(moved);
+    return pins_behind(moved, core.drag_coefficient, core.peep);
+  };
+  std::vector<double> pin_squares(count), gap_squares(count);
+  const auto count_in = [&](const std::vector<double>& high, const std::vector<double>& low, double share) {
+    for (std::size_t i = 0; i < count; ++i) {
+      const double pin = (high[i] - low[i]) / (2 * share), first = (high[0] - low[0]) / (2 * share);
+      pin_squares[i] += pin * pin;
+      gap_squares[i] += (pin - first) * (pin - first);
+    }
+  };
+  // The head settles within the posture's tolerances, and the peep up and down the string with it.
+  const auto up_the_string = [&](double along_mm) {
+    const Point3& at = fit.core.peep;
+    const double leg = fit.core.legs.upper_rad;
+    return Point3{at.x + along_mm * std::cos(leg), at.y, at.z + along_mm * std::sin(leg)};
+  };
+  const double settles_mm = fit.core.posture.along_string_sd_mm;
+  count_in(pins_behind(spec, fit.core.drag_coefficient, up_the_string(settles_mm)),
+           pins_behind(spec, fit.core.drag_coefficient, up_the_string(-settles_mm)), 1);
   for (const KeyInfo& row : all_keys()) {
     const Input& input = spec[row.key];
     if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
@@ -73,12 +90,7 @@ std::vector<PinUncertainty> pin_uncertainties(const Spec& given, const Fit& fit)
         Spec more = spec, less = spec;
         more.nudge(row.key, share * input.uncertainty);
         less.nudge(row.key, -share * input.uncertainty);
-        const std::vector<double> high = pins(more), low = pins(less);
-        for (std::size_t i = 0; i < count; ++i) {
-          const double pin = (high[i] - low[i]) / (2 * share), first = (high[0] - low[0]) / (2 * share);
-          pin_squares[i] += pin * pin;
-          gap_squares[i] += (pin - first) * (pin - first);
-        }
+        count_in(pins(more), pins(less), share);
         break;
       } catch (const Error&) {
         if (share < 0.05) throw;

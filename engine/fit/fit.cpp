@@ -240,7 +240,8 @@ Fit solve_fit(const Spec& spec, Peep peep) {
   fit.framing_bore_mm = framing_bore_mm(spec.value(sight_housing_diameter), core.eye_to_peep_mm, peep_to_housing);
   fit.nearest_bore = nearest_bore(spec.peep_bores, fit.framing_bore_mm);
   const double pin_to_target_mm = spec.value(distances_far) - spec.value(sight_extension);
-  fit.aim_error_mm = aim_error(1, pin_to_target_mm, peep_to_housing);
+  const double peep_to_far_pin = std::hypot(geometry.pin_x_mm - core.peep.x, far.mark.pin_height_mm - core.peep.z);
+  fit.aim_error_mm = aim_error(1, pin_to_target_mm, peep_to_far_pin);
 
   fit.clearances.push_back(arrow_chin(spec, core));
   const Point3 nose = core.posture.to_bow(core.face, core.face.at(Landmark::pronasale));

@@ -22,7 +22,7 @@ constexpr int leg = 0, wanted = 1, along = 2;
 
 /// One observation, already divided by its standard uncertainty: residual and gradient at a given point.
 struct Observation {
-  std::string_view what;
+  std::string_view what, mend;  ///< as a message names it, and what to do where it pulls
   double residual;
   Unknowns gradient;
 };
@@ -65,10 +65,10 @@ void check_agreement(std::vector<Observation> all) {
   std::ranges::stable_sort(all, std::greater{}, [](const Observation& o) { return std::abs(o.residual); });
   throw Error(
       ErrorCode::input,
-      fmt::format(
-          "what was measured does not agree with what is known: {} and {} pull apart by {:.1f} and {:.1f} "
-          "standard uncertainties. Measure again, to the peep's centre and square to the arrow, or correct the files",
-          all[0].what, all[1].what, std::abs(all[0].residual), std::abs(all[1].residual)));
+      fmt::format("what was measured does not agree with what is known: {} and {} pull apart by {:.1f} and {:.1f} "
+                  "standard uncertainties. To settle it {}, or {}",
+                  all[0].what, all[1].what, std::abs(all[0].residual), std::abs(all[1].residual), all[0].mend,
+                  all[1].mend));
 }
 
 /// The spec's own reading of a tied peep is the one this reading replaces; taken twice it would count double.
@@ -83,6 +83,9 @@ Spec without_tied_pair(const Spec& spec) {
 struct Prior {
   CoreFit fit;
   double angle_sd_rad = 0, height_sd_mm = 0;
+  /// How freely the head settles behind a measured eye: no reading of the eye makes that smaller, so it is kept out of
+  /// `height_sd_mm` and added at the end. 0 where the eye was not read anew.
+  double posture_sd_mm = 0;
   double tied_mm = 0, tied_sd_mm = 0;  ///< the peep from the nocking point along the string
 };
 
@@ -100,6 +103,15 @@ Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outda
   out.angle_sd_rad =
       angle_is_outdated ? nothing_known_sd_rad : std::max(angle.combined_mm * unit::degree_rad, least_angle_sd_rad);
   out.height_sd_mm = height.combined_mm;
+  if (reading.eye_to_arrow) {
+    Spec seen = spec;
+    seen.give(Key::face_eye_to_arrow, reading.eye_to_arrow->mm());
+    out.posture_sd_mm = solve_core(seen).posture.peep_height_sd_mm;
+    constexpr double least_mm = 0.1;
+    if (spec.given(Key::face_eye_to_arrow))
+      out.height_sd_mm =
+          std::max(least_mm, std::sqrt(std::max(0.0, std::pow(out.height_sd_mm, 2) - std::pow(out.posture_sd_mm, 2))));
+  }
   // Without a reading of the mark the peep is taken to be tied where the fit said, as well as one ties.
   out.tied_mm = reading.mark ? reading.mark->mm() + spec.value(Key::string_nock_height) / 2 +
                                    spec.value(Key::string_stretch_at_mark)
@@ -112,24 +124,34 @@ Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outda
 
 std::vector<Observation> observations(const Prior& prior, const TiedReading& reading, const Unknowns& u) {
   std::vector<Observation> out;
-  const auto add = [&](std::string_view what, double value, double sd, const Unknowns& gradient) {
-    out.push_back({what, value / sd, gradient / sd});
+  const auto add = [&](std::string_view what, std::string_view mend, double value, double sd,
+                       const Unknowns& gradient) {
+    out.push_back({what, mend, value / sd, gradient / sd});
   };
-  add("the string's angle as the files have it", u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});
-  add("the peep height that the face wants, as the files have it", u[wanted] - prior.fit.peep_height_mm,
-      prior.height_sd_mm, {0, 1, 0});
-  add("the mark", u[along] - prior.tied_mm, prior.tied_sd_mm, {0, 0, 1});
+  add("the string's angle as the files have it", "read the string's angle at full draw (bow.full_draw.string_angle)",
+      u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});
+  add("the peep height that the face wants, as the files have it",
+      "measure the eye above the arrow at full draw, head upright (--eye-to-arrow)",
+      u[wanted] - prior.fit.peep_height_mm, prior.height_sd_mm, {0, 1, 0});
+  if (reading.mark)
+    add("the mark", "measure the mark again (--mark)", u[along] - prior.tied_mm, prior.tied_sd_mm, {0, 0, 1});
+  else
+    add("the mark of the fit (none was measured)", "give the mark that is tied (--mark)", u[along] - prior.tied_mm,
+        prior.tied_sd_mm, {0, 0, 1});
   if (reading.height_full_draw) {
     const double h = reading.height_full_draw->mm();
-    add("the height at full draw", u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
+    add("the height at full draw", "measure the height again, to the peep's centre and square to the arrow (--height)",
+        u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
         {u[along] * std::cos(u[leg]), 0, std::sin(u[leg])});
-    if (reading.comfortable) add("an archer comfortable at that height", u[wanted] - h, comfortable_mm, {0, 1, 0});
+    if (reading.comfortable)
+      add("an archer comfortable at that height", "ask the archer again (--comfortable)", u[wanted] - h, comfortable_mm,
+          {0, 1, 0});
   }
   if (reading.eye_to_arrow) {
     // The eye stands above the peep by what the line of sight rises between them.
     const double rise = (prior.fit.peep.x - prior.fit.posture.pupil.x) * std::tan(prior.fit.line_down_rad);
-    add("the eye above the arrow", u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(),
-        {0, 1, 0});
+    add("the eye above the arrow", "measure the eye above the arrow again (--eye-to-arrow)",
+        u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(), {0, 1, 0});
   }
   return out;
 }
@@ -176,8 +198,9 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   const Spec spec = read_anew && !pair_stands_alone ? without_tied_pair(given) : given;
   // Where the old pair is the only source of the angle and both were read anew, nothing is known of it beforehand.
   const Prior prior = prior_of(spec, reading, read_anew && pair_stands_alone);
-  const auto [u, covariance] = estimate(prior, reading);
+  auto [u, covariance] = estimate(prior, reading);
   check_agreement(observations(prior, reading, u));
+  covariance(wanted, wanted) += prior.posture_sd_mm * prior.posture_sd_mm;
 
   Verification out;
   out.reading = reading;

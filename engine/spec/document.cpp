@@ -42,7 +42,7 @@ std::vector<std::string> keys_of_table(std::string_view path) {
 
 /// A later file that brings another bow must not leave the first one's readings at full draw standing.
 void refuse_two_bows(std::string_view path, const Location& first, const Location& second, const Entries& entries) {
-  if (path != "bow.axle_to_axle" && path != "bow.brace_height" && path != "bow.draw_length") return;
+  if (std::ranges::find(bow_numbers, path) == bow_numbers.end()) return;
   for (const auto& [other, entry] : entries)
     if (other.starts_with("bow.full_draw.") || other.starts_with("peep.tied.") || other.starts_with("bow.cam."))
       if (entry.key_at.file == first.file && first.file != second.file)
@@ -136,11 +136,28 @@ void flatten(const toml::table& table, const std::string& prefix, const std::str
       if (path != "uncertainty" && !is_known_table(bare)) refuse_unknown(key_at, path);
       flatten(*inner, path, file, out);
     } else {
-      if (const auto before = out.find(path); before != out.end())
-        refuse_two_bows(path, before->second.key_at, key_at, out);
-      out[path] = {&node, key_at, location(file, node.source())};
+      const auto before = out.find(path);
+      if (before != out.end()) refuse_two_bows(path, before->second.key_at, key_at, out);
+      out[path] = {&node, key_at, location(file, node.source()), before == out.end() ? "" : before->second.key_at.file};
     }
   }
+}
+
+/// What to do about the parser's finding, which is in the language of the format.
+std::string_view remedy_for(std::string_view finding) {
+  struct Known {
+    std::string_view words, remedy;
+  };
+  static constexpr std::array known{
+      Known{"utf-8", "save the file as UTF-8"},
+      Known{"cannot redefine", "a key stands once in a file"},
+      Known{"parsing string", "a text ends with the quote it began with, on the same line"},
+      Known{"table header", "a table's name stands in brackets, [bow]"},
+      Known{"expected '='", "a line is a key, =, and its value, or a table's name in brackets"},
+      Known{"parsing",
+            "a value with a unit, or a text, stands in quotes, \"6 3/4 in\", with no inch sign inside them"}};
+  const auto found = std::ranges::find_if(known, [&](const Known& k) { return finding.find(k.words) != finding.npos; });
+  return found == known.end() ? "see the examples" : found->remedy;
 }
 
 toml::table parse_toml(const std::string& name, const std::string& text) {
@@ -153,7 +170,8 @@ toml::table parse_toml(const std::string& name, const std::string& text) {
   try {
     return toml::parse(text, name);
   } catch (const toml::parse_error& e) {
-    throw Error(ErrorCode::input, location(name, e.source()), fmt::format("is not valid TOML: {}", e.description()));
+    throw Error(ErrorCode::input, location(name, e.source()),
+                fmt::format("is not valid TOML: {}; {}", e.description(), remedy_for(e.description())));
   }
 }
 

@@ -4,6 +4,7 @@
 
 #include <toml++/toml.h>
 
+#include <array>
 #include <map>
 #include <string>
 #include <string_view>
@@ -17,7 +18,12 @@ inline constexpr std::string_view uncertainty_prefix = "uncertainty.";
 struct Entry {
   const toml::node* node;
   Location key_at, value_at;
+  std::string instead_of;  ///< the file whose value it replaced, if any
 };
+
+/// Each bow has its own.
+inline constexpr std::array<std::string_view, 3> bow_numbers{"bow.axle_to_axle", "bow.brace_height", "bow.draw_length"};
+
 /// "a.b.c" to its node; sorted by path, so that of two mistakes the same one is always reported.
 using Entries = std::map<std::string, Entry>;
 

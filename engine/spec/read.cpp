@@ -118,6 +118,27 @@ void take_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
   spec.set_uncertainty(row->key, value, /*by_person=*/true);
 }
 
+/// Two files that each tell a bow are one too many, as "my-fit/*.toml" brings them about: says whose numbers count, and
+/// what of the former bow stands among them.
+std::string two_bows(const Entries& entries) {
+  for (const std::string_view number : bow_numbers) {
+    const auto found = entries.find(std::string(number));
+    if (found == entries.end() || found->second.instead_of.empty()) continue;
+    const std::string &later = found->second.key_at.file, &former = found->second.instead_of;
+    if (later == former) continue;
+    std::string left;
+    for (const auto& [path, entry] : entries)
+      if (path.starts_with("bow.") && path != "bow.label" && entry.key_at.file == former)
+        left += (left.empty() ? "" : ", ") + path;
+    return fmt::format("{} is of {}, which came after {}{}", number, later, former,
+                       left.empty() ? "; nothing of that one's bow is left"
+                                    : fmt::format("; of that one's bow there remain {}: if these are two bows, give "
+                                                  "the files of one",
+                                                  left));
+  }
+  return {};
+}
+
 }  // namespace
 
 Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
@@ -143,6 +164,7 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
   for (const auto& [path, entry] : entries)
     if (path.starts_with(uncertainty_prefix)) take_uncertainty(spec, path, entry);
   check_spec(spec);
+  spec.two_bows = two_bows(entries);
   return spec;
 }
 

@@ -97,9 +97,13 @@ class Spec {
   void nudge(Key key, double by) { inputs_[index_of(key)].value += by; }
 
   std::string archer_label, bow_label, arrow_label;
+  std::string two_bows;  ///< whose numbers count where two files each told a bow, in words; else empty
   Hand hand = Hand::right;
   Build build = Build::adult_mean;
-  bool travel_from_draw_cycle = false;      ///< the assumed axle travel was computed, not taken from the table
+  bool travel_from_draw_cycle = false;  ///< the assumed axle travel was computed, not taken from the table
+  /// Upper and lower leg of the draw cycle less the angle that its mean travel and radii give; 0 where it was not
+  /// asked.
+  std::array<double, 2> legs_off_means_rad{};
   bool draw_length_includes_offset = true;  ///< false: `bow.draw_length` already ends at the pivot
   std::optional<ScanSource> scan;
   std::vector<PlacedMark> placed_marks;  ///< from the scan; make_face puts its landmarks there

@@ -60,7 +60,7 @@ std::string dxf_text(const std::string& words) {
 /// CAD programs set text in fonts of their own: 0.7 em a letter is on the wide side.
 std::string cut_to(const std::string& words, double room, double size, bool drop) {
   const auto letters = static_cast<std::size_t>(std::max(0.0, room / (0.7 * size)));
-  const std::string clean = clean_text(words);
+  std::string clean = clean_text(words);
   std::size_t count = 0, end = 0;
   for (std::size_t i = 0; i < clean.size(); ++i) {
     if ((static_cast<unsigned char>(clean[i]) & 0xc0) == 0x80) continue;

@@ -58,10 +58,14 @@ std::string draw_json(const DrawReport& report) {
   out["version"] = version();
   out["bow"] = spec.bow_label;
   out["found_by"] = report.table_deviation_n ? "force_draw" : spec.given(Key::cam_string_radius) ? "cams" : "catalogue";
-  out["force"] = {
-      {"peak_N", json_num(bow.peak.force_n)},         {"peak_draw_to_pivot_mm", json_num(bow.peak.draw_mm)},
-      {"holding_N", json_num(bow.holding_n())},       {"let_off", json_num(bow.let_off())},
-      {"stored_J", json_num(bow.full_draw.stored_j)}, {"table_deviation_N", optional_of(report.table_deviation_n)}};
+  out["force"] = {{"peak_N", json_num(bow.peak.force_n)},
+                  {"peak_draw_to_pivot_mm", json_num(bow.peak.draw_mm)},
+                  {"holding_N", json_num(bow.holding_n())},
+                  {"let_off", json_num(bow.let_off())},
+                  {"stored_J", json_num(bow.full_draw.stored_j)},
+                  {"table_deviation_N", optional_of(report.table_deviation_n)},
+                  {"peak_read_N", report.read ? json_num(report.read->peak.force.n()) : Json()},
+                  {"holding_read_N", optional_of(report.read ? report.read->holding_n : std::nullopt)}};
   out["full_draw"] = full_draw_of(report);
   out["tensions"] = {{"at_rest", tensions_of(bow.rest())}, {"at_full_draw", tensions_of(bow.full_draw)}};
   out["peep"] = {{"along_string_mm", json_num(report.peep_along_mm)},

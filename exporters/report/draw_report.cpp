@@ -10,6 +10,7 @@
 #include "engine/bow/arrow_speed.hpp"
 #include "engine/bow/string_legs.hpp"
 #include "engine/fit/fit.hpp"
+#include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
 namespace {
@@ -70,7 +71,7 @@ SpeedEstimate speed_of(const Spec& spec, double stored_j, std::vector<std::strin
   return out;
 }
 
-void note_bow(const DrawReport& report, std::vector<std::string>& notes) {
+void note_bow(const DrawReport& report, PaperUnits units, std::vector<std::string>& notes) {
   const Spec& spec = report.spec;
   std::string assumed;
   for (const Key key : {Key::bow_peak_weight, Key::bow_let_off, Key::arrow_mass})
@@ -88,15 +89,23 @@ void note_bow(const DrawReport& report, std::vector<std::string>& notes) {
                     "a fit takes the reading",
                     degrees(*read), std::abs(off), off >= 0 ? "more" : "less"));
   }
-  if (!report.table_deviation_n) return;
-  const double peak = report.bow.peak.force_n;
+  if (!report.read) return;
+  const double peak = report.read->peak.force.n();
   constexpr double worth_saying = 0.03;
+  if (*report.table_deviation_n > worth_saying * peak)
+    notes.push_back(
+        fmt::format("a bow of round cams comes no nearer to the draw-force table than {} (root mean square): what is "
+                    "computed from it, the angle's give or take too, allows for that, but read the table again if this "
+                    "is not the bow's own shape",
+                    force_text(*report.table_deviation_n, units)));
   if (spec.given(Key::bow_peak_weight) && std::abs(spec.value(Key::bow_peak_weight) / peak - 1) > worth_saying)
-    notes.push_back(fmt::format("bow.peak_weight is {:.1f} N, the draw-force table says {:.1f} N; the table was used",
-                                spec.value(Key::bow_peak_weight), peak));
-  if (spec.given(Key::bow_let_off) && std::abs(spec.value(Key::bow_let_off) - report.bow.let_off()) > worth_saying)
+    notes.push_back(fmt::format("bow.peak_weight is {}, the draw-force table's highest reading {}; the table was used",
+                                force_text(spec.value(Key::bow_peak_weight), units), force_text(peak, units)));
+  if (!report.read->holding_n || !(peak > 0)) return;
+  const double let_off = 1 - *report.read->holding_n / peak;
+  if (spec.given(Key::bow_let_off) && std::abs(spec.value(Key::bow_let_off) - let_off) > worth_saying)
     notes.push_back(fmt::format("bow.let_off is {:.1f} %, the draw-force table says {:.1f} %; the table was used",
-                                100 * spec.value(Key::bow_let_off), 100 * report.bow.let_off()));
+                                100 * spec.value(Key::bow_let_off), 100 * let_off));
 }
 
 double axle_to_axle(const ElasticState& s) { return s.upper.axle_from_centre_mm + s.lower.axle_from_centre_mm; }
@@ -134,7 +143,8 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   DrawEstimate estimate = use_draw_cycle(spec);
   if (!estimate.bow) throw Error(ErrorCode::input, "no draw cycle: " + estimate.refusal);
   DrawReport report{
-      spec, *estimate.bow, estimate.leg_deviation_rad, estimate.table_deviation_n, 0, 0, {}, {}, {}, {}, {}, {}};
+      spec, *estimate.bow, estimate.leg_deviation_rad, estimate.table_deviation_n, {}, 0, 0, {}, {}, {}, {}, {}, {}};
+  if (report.table_deviation_n) report.read = forces_read(spec);
   report.peep_along_mm = peep_along(spec);
   report.peep_nearer_mm = report.bow.mark_change_mm(report.peep_along_mm);
   report.hand_follows = presses(report, ReleaseHand::follows);
@@ -145,7 +155,7 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   const double counted_by = spec.from_pivot(Length()).mm();
   report.short_table =
       report.bow.states(draws(report.bow, units == PaperUnits::inches ? unit::inch_mm : round_mm, counted_by));
-  note_bow(report, report.notes);
+  note_bow(report, units, report.notes);
   return report;
 }
 

@@ -42,6 +42,7 @@ struct DrawReport {
   FullDraw bow;
   double leg_deviation_rad = 0;             ///< standard uncertainty of the upper leg's angle
   std::optional<double> table_deviation_n;  ///< bow.force_draw less the bow's force, root mean square
+  std::optional<ForcesRead> read;           ///< of bow.force_draw
   double peep_along_mm = 0;   ///< peep from the nocking point up the string: tied, or where the fit puts it
   double peep_nearer_mm = 0;  ///< by how much the peep is nearer to the nock at full draw than at rest
   FacePresses hand_follows, hand_stays;

@@ -10,8 +10,15 @@ namespace {
 void write_force(Text& text, const DrawReport& report, PaperUnits units) {
   const FullDraw& bow = report.bow;
   const double peak_at = report.spec.from_pivot(Length::mm(bow.peak.draw_mm)).mm();
-  text.line("  peak            {}, at a draw of {}", force_text(bow.peak.force_n, units), length_text(peak_at, units));
-  text.line("  holding         {}, let-off {:.1f} %", force_text(bow.holding_n(), units), 100 * bow.let_off());
+  if (report.read)
+    text.line("  peak, read      {}, at a draw of {}", force_text(report.read->peak.force.n(), units),
+              length_text(report.read->peak.draw.mm(), units));
+  if (report.read && report.read->holding_n)
+    text.line("  holding, read   {}, let-off {:.1f} %", force_text(*report.read->holding_n, units),
+              100 * (1 - *report.read->holding_n / report.read->peak.force.n()));
+  const std::string_view by = report.read ? ", fitted" : "        ";
+  text.line("  peak{}    {}, at a draw of {}", by, force_text(bow.peak.force_n, units), length_text(peak_at, units));
+  text.line("  holding{} {}, let-off {:.1f} %", by, force_text(bow.holding_n(), units), 100 * bow.let_off());
   text.line("  stored energy   {}", energy_text(bow.full_draw.stored_j, units));
   if (report.table_deviation_n)
     text.line("  limbs and cams fitted to bow.force_draw, which they meet within {} (root mean square)",

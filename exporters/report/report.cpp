@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "engine/clearance/on_solids.hpp"
@@ -174,6 +175,15 @@ std::string_view meaning_of(std::string_view path) {
   return {};
 }
 
+/// Expanded uncertainty of the better mark less the tied one. Where the tied peep told the string's angle, its mark is
+/// in both.
+double move_uncertainty_mm(const Budget& budget, double tied_mark_uncertainty_mm) {
+  const auto line = std::ranges::find(budget.lines, info_of(Key::tied_mark).path, &BudgetLine::input);
+  const double by_tied = line == budget.lines.end() ? 0 : line->sensitivity;
+  const double combined = budget.combined_mm, u = tied_mark_uncertainty_mm;
+  return 2 * std::sqrt(combined * combined + ((by_tied - 1) * (by_tied - 1) - by_tied * by_tied) * u * u);
+}
+
 }  // namespace
 
 std::vector<std::string> notes_in(const FitReport& report, PaperUnits units) {
@@ -213,7 +223,7 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
     report.tied = solve_fit(spec, Peep::tied);
     measure_on_solids(*report.tied, scanned, report.notes);
     report.tied_move_mm = report.fit.core.mark_mm - spec.value(Key::tied_mark);
-    report.tied_move_uncertainty_mm = std::hypot(report.budget.expanded_mm(), 2 * spec[Key::tied_mark].uncertainty);
+    report.tied_move_uncertainty_mm = move_uncertainty_mm(report.budget, spec[Key::tied_mark].uncertainty);
   }
   if (reference) {
     Spec other = *reference;
@@ -223,6 +233,7 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
   if (report.fit.core.legs.source == LegSource::assumed_travel && !report.draw.bow)
     report.notes.push_back("no draw cycle could be computed (" + report.draw.refusal +
                            "); the axles' travel at full draw is a common guess instead");
+  if (!spec.two_bows.empty()) report.notes.push_back(spec.two_bows);
   note_disagreement(spec, report.notes);
   note_face(spec, report.notes);
   note_sight(report.fit, report.notes);

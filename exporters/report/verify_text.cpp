@@ -35,6 +35,10 @@ std::string verification_text(const Verification& v, PaperUnits units) {
     case MoveVerdict::leave:
       text.line("LEAVE IT: by all that was measured the peep is {} off, less than the {} one can tie to.",
                 fine_text(std::abs(v.move_mm), units), fine_text(v.tolerance_mm, units));
+      if (!v.reading.height_full_draw && !v.reading.eye_to_arrow)
+        text.line(
+            "Only the mark was read: the peep is tied where the fit puts it. Whether it suits shows at full draw:\n"
+            "measure the peep above the arrow there and give --height too.");
       break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:

@@ -39,9 +39,20 @@ Chart chart_of(const DrawReport& report, PaperUnits units) {
       readings.points.push_back({length(r.draw.mm()), force(r.force.n())});
     chart.series.push_back(readings);
   }
-  chart.notes.push_back({{draw(bow.peak.draw_mm), force(bow.peak.force_n)}, "peak " + force_words(bow.peak.force_n)});
-  chart.notes.push_back(
-      {{draw(bow.full_draw.draw_mm), force(bow.holding_n())}, "holding " + force_words(bow.holding_n())});
+  if (report.read) {
+    const double n = report.read->peak.force.n();
+    chart.notes.push_back({{length(report.read->peak.draw.mm()), force(n)}, "peak read " + force_words(n)});
+  } else {
+    chart.notes.push_back({{draw(bow.peak.draw_mm), force(bow.peak.force_n)}, "peak " + force_words(bow.peak.force_n)});
+  }
+  if (report.read && report.read->holding_n) {
+    const double n = *report.read->holding_n;
+    chart.notes.push_back(
+        {{length(report.spec.force_draw.back().draw.mm()), force(n)}, "holding read " + force_words(n)});
+  } else {
+    chart.notes.push_back(
+        {{draw(bow.full_draw.draw_mm), force(bow.holding_n())}, "holding " + force_words(bow.holding_n())});
+  }
   const HalfState& full = bow.full_draw.upper;
   chart.table = {{"let-off", number_text(100 * bow.let_off(), 1) + " %"},
                  {"string angle", angle_words(bow.included_angle_rad())},

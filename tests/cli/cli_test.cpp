@@ -226,7 +226,14 @@ TEST(Verify, SaysHowFarAndWhichWay) {
   EXPECT_EQ(nlohmann::json::parse(json.out)["verdict"], "move");
   expect_refused(run_program({"verify", example("first-fit/archer.toml"), example("first-fit/bow.toml")}), "--mark");
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "95 mm"}),
-                 "pull apart");
+                 "To settle it measure the height again, to the peep's centre and square to the arrow (--height), or ");
+  expect_refused(run_program({"verify", example("first-fit/archer.toml"), example("first-fit/bow.toml"),
+                              example("first-fit/arrow.toml"), "--height", "70 mm"}),
+                 "the mark of the fit (none was measured)");
+  // A mark alone says that the peep is where it was to be, not that it suits.
+  const Outcome mark = run_program({"verify", example("first-fit/archer.toml"), example("first-fit/bow.toml"),
+                                    example("first-fit/arrow.toml"), "--mark", "126 mm"});
+  EXPECT_THAT(mark.out, AllOf(StartsWith("LEAVE IT"), HasSubstr("give --height too")));
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109"}),
                  "--mark: \"109\" has no unit");
   expect_refused(run_program({"verify", example("tied-too-low/fit.toml"), "--mark", "109 mm", "--height", "150 mm"}),

@@ -5,6 +5,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 
 #include "engine/bow/lateral_stiffness.hpp"
@@ -192,6 +193,28 @@ TEST(DrawEstimate, AngleStandsWhereMostFamiliesMakeNoBow) {
 }
 
 /// What tells one bow of a sweep from another: all that the draw cycle reads, and nothing that it does not.
+// A nocking point off the middle draws one half farther than the other: the fit's legs are the draw cycle's own, and a
+// nocking point as far below the middle is the bow's mirror image.
+TEST(DrawEstimate, EachLegIsItsOwnHalfs) {
+  for (const bool cams : {false, true})
+    for (const double above_mm : {0.0, 5.0, 12.0, 40.0}) {
+      SCOPED_TRACE(testing::Message() << cams << ' ' << above_mm);
+      std::array<StringLegs, 2> legs;
+      for (const bool below : {false, true}) {
+        Spec spec = cams ? with_cams() : shop_bow();
+        spec.give(bow_nock_above_centre, below ? -above_mm : above_mm);
+        const DrawEstimate estimate = use_draw_cycle(spec);
+        ASSERT_TRUE(estimate.bow) << estimate.refusal;
+        legs[below] = string_legs(spec);
+        EXPECT_EQ(legs[below].source, LegSource::draw_cycle);
+        EXPECT_NEAR(legs[below].upper_rad, estimate.bow->full_draw.upper.leg_angle_rad, 1e-9);
+        EXPECT_NEAR(legs[below].lower_rad, estimate.bow->full_draw.lower.leg_angle_rad, 1e-9);
+      }
+      EXPECT_NEAR(legs[0].upper_rad, legs[1].lower_rad, 1e-7);
+      EXPECT_NEAR(legs[0].lower_rad, legs[1].upper_rad, 1e-7);
+    }
+}
+
 TEST(DrawEstimate, InputsTellBowsApart) {
   const Spec bow = test::shop_spec();
   for (const Key key :

@@ -339,6 +339,26 @@ TEST(Verify, WhatIsMeasuredMakesItSurer) {
   EXPECT_LT(all, both / 2);    // and now the face
 }
 
+// The eye read when verifying tells as much as the same reading in the file, and no reading of it tells how the head
+// settles behind it.
+TEST(Verify, AnEyeReadAnewIsWorthWhatItIsInTheFile) {
+  const Spec without = shop_man();
+  Spec with = without;
+  with.give(Key::face_eye_to_arrow, 92);
+  const double uncertainty = with[Key::face_eye_to_arrow].uncertainty;
+  TiedReading eye = reading(130, 0, 92);
+  eye.eye_uncertainty = Length::mm(uncertainty);
+  const Verification anew = verify_tied(without, eye), known = verify_tied(with, reading(130));
+  EXPECT_LT(anew.wanted_height_sd_mm, known.wanted_height_sd_mm);  // the face's other measures count a little, too
+  EXPECT_GT(anew.wanted_height_sd_mm, 0.95 * known.wanted_height_sd_mm);
+  // Read twice: the readings' part shrinks by the root of two, the posture's stays.
+  const double posture = solve_core(with).posture.peep_height_sd_mm;
+  const Verification twice = verify_tied(with, eye);
+  const double readings = std::sqrt(std::pow(known.wanted_height_sd_mm, 2) - posture * posture);
+  EXPECT_NEAR(twice.wanted_height_sd_mm, std::hypot(readings / std::sqrt(2), posture), 0.02);
+  EXPECT_GT(twice.wanted_height_sd_mm, posture);
+}
+
 TEST(Verify, RefusesReadingsThatNoBowGives) {
   const Spec spec = shop_man();
   EXPECT_THROW(verify_tied(spec, {}), Error);

@@ -250,6 +250,30 @@ TEST(ReadSpec, TwoBowsAreNotMixed) {
       "accepted");
 }
 
+TEST(ReadSpec, OfTwoBowsTheLaterCountsAndThatIsSaid) {
+  const auto said = [](const std::string& first, const std::string& second) {
+    return parse_spec({{"first.toml", first}, {"second.toml", second}}).two_bows;
+  };
+  const std::string whole(whole_bow);
+  EXPECT_EQ(said(whole + "[bow.string]\nserving_diameter = \"3 mm\"\n", whole),
+            "bow.axle_to_axle is of second.toml, which came after first.toml; of that one's bow there remain "
+            "bow.string.serving_diameter: if these are two bows, give the files of one");
+  EXPECT_THAT(said(whole, whole), HasSubstr("nothing of that one's bow is left"));
+  EXPECT_EQ(said(whole, "[arrow]\nmass = \"400 gr\"\n"), "");
+  EXPECT_EQ(said("[arrow]\nmass = \"400 gr\"\n", "[arrow]\nmass = \"300 gr\"\n" + whole), "");
+}
+
+TEST(ReadSpec, WhatIsNoTomlComesWithWhatToDo) {
+  EXPECT_THAT(refusal("[bow]\nbrace_height = \"3.5\"\"\n"), HasSubstr("with no inch sign inside them"));
+  EXPECT_THAT(refusal("[bow]\nlabel = my bow\n"), HasSubstr("stands in quotes"));
+  EXPECT_THAT(refusal("[bow]\nbrace_height = 6 3/4 in\n"), HasSubstr("stands in quotes"));
+  EXPECT_THAT(refusal("[bow]\nbrace_height = \"6 in\n"), HasSubstr("ends with the quote"));
+  EXPECT_THAT(refusal("[bow]\nlabel = \"M\xe9\"\n"), HasSubstr("save the file as UTF-8"));
+  EXPECT_THAT(refusal("[bow\n"), HasSubstr("in brackets"));
+  EXPECT_THAT(refusal("[bow]\nbrace_height : \"6 in\"\n"), HasSubstr("a key, =, and its value"));
+  EXPECT_THAT(refusal("[bow]\nlabel = \"a\"\nlabel = \"b\"\n"), HasSubstr("once in a file"));
+}
+
 std::string scan_text(const std::string& unit, const std::string& nose, const std::string& more = "") {
   return std::string(whole_bow) + "[archer.face]\nscan = \"scans/head.ply\"\n" + unit + more +
          "[archer.face.scan_landmarks]\npupil_left = [1, 2, 3.5]\npupil_right = [1, -2, 3.5]\nsublabiale = [0, 0, "

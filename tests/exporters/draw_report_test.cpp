@@ -18,6 +18,7 @@ namespace peepwright {
 namespace {
 
 using nlohmann::json;
+using ::testing::AllOf;
 using ::testing::HasSubstr;
 using ::testing::Not;
 
@@ -131,6 +132,38 @@ TEST(DrawText, InInchesMillimetresAndNewtonsStandInParenthesesOnly) {
   }
 }
 
+// A curve with a flat top, which no round cam has: what was read stays what was read.
+TEST(DrawReport, ATableIsToldAsReadBesideTheBowFittedToIt) {
+  Spec spec = test::shop_spec();
+  spec.give(Key::bow_axle_to_axle, Length::in(30).mm());
+  spec.give(Key::bow_brace_height, Length::in(6.5).mm());
+  spec.give(Key::bow_draw_length, Length::in(28).mm());
+  spec.give(Key::bow_peak_weight, Force::lbf(60).n());
+  spec.give(Key::bow_let_off, 0.8);
+  double draw_in = 9;
+  for (const double lbf : {8, 20, 33, 44, 52, 57, 60, 60, 60, 59, 58, 57, 55, 52, 47, 40, 31, 21, 14, 12})
+    spec.force_draw.push_back({Length::in(draw_in++), Force::lbf(lbf), {}});
+  const DrawReport report = make_draw_report(spec, PaperUnits::inches);
+  ASSERT_TRUE(report.read && report.read->holding_n);
+  EXPECT_NEAR(Force::n(report.read->peak.force.n()).lbf(), 60, 1e-9);
+  EXPECT_NEAR(report.read->peak.draw.in(), 15, 1e-9);
+  EXPECT_GT(Force::n(report.bow.peak.force_n).lbf(), 61);
+  const std::string text = draw_text(report, PaperUnits::inches);
+  EXPECT_THAT(text,
+              AllOf(HasSubstr("peak, read      60.0 lbf (266.9 N), at a draw of 15 in"),
+                    HasSubstr("holding, read   12.0 lbf (53.4 N), let-off 80.0 %"), HasSubstr("peak, fitted "),
+                    HasSubstr("comes no nearer to the draw-force table than"), Not(HasSubstr("bow.peak_weight is"))));
+  const json force = json::parse(draw_json(report))["force"];
+  EXPECT_NEAR(force["peak_read_N"].get<double>(), Force::lbf(60).n(), 1e-8);
+  EXPECT_EQ(test::schema_errors(json::parse(draw_json(report)), draw_schema()), "");
+
+  spec.give(Key::bow_peak_weight, Force::lbf(70).n());
+  EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches),
+              HasSubstr("bow.peak_weight is 70.0 lbf (311.4 N), the draw-force table's highest reading 60.0 lbf"));
+  spec.force_draw.pop_back();  // not read up to full draw
+  EXPECT_FALSE(make_draw_report(spec, PaperUnits::inches).read->holding_n);
+}
+
 TEST(DrawText, SetsTheSpeedAgainstTheOneGiven) {
   Spec spec = test::shop_spec();
   spec.give(Key::arrow_speed, 75);
@@ -176,7 +209,7 @@ TEST(DrawReport, SaysThatTheTableWasUsed) {
               HasSubstr("fitted to bow.force_draw"));
   spec.give(Key::bow_peak_weight, 200);
   EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::inches), PaperUnits::inches),
-              HasSubstr("bow.peak_weight is 200.0 N"));
+              HasSubstr("bow.peak_weight is 45.0 lbf (200.0 N)"));
   spec.forget(Key::bow_peak_weight);
   const FitReport fit = make_report(spec, std::nullopt);
   EXPECT_EQ(fit.fit.core.legs.source, LegSource::force_draw);

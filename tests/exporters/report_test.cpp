@@ -189,6 +189,26 @@ TEST(Report, NothingIsNotANumber) {
   for (const char* word : {"nan", "inf ", "-0.0 "}) EXPECT_THAT(text, ::testing::Not(HasSubstr(word)));
 }
 
+// A tied peep that told the string's angle: its mark is in the better mark, too, and counts once.
+TEST(Report, TheMovesGiveOrTakeCountsTheTiedMarkOnce) {
+  Spec spec = test::shop_spec();
+  spec.give(Key::tied_mark, 120);
+  spec.give(Key::tied_height_full_draw, 82);
+  spec.forget(Key::full_draw_string_angle);
+  const FitReport report = make_report(spec, std::nullopt);
+  ASSERT_EQ(report.fit.core.legs.source, LegSource::tied_peep);
+  const double u = spec[Key::tied_mark].uncertainty;
+  const auto move = [&](double by) {
+    Spec moved = spec;
+    moved.nudge(Key::tied_mark, by);
+    return make_report(moved, std::nullopt).tied_move_mm;
+  };
+  double squares = std::pow((move(u) - move(-u)) / 2, 2);
+  for (const BudgetLine& line : report.budget.lines)
+    if (line.input != "peep.tied.mark") squares += line.contribution_mm * line.contribution_mm;
+  EXPECT_NEAR(report.tied_move_uncertainty_mm, 2 * std::sqrt(squares), 0.01);
+}
+
 TEST(Cautions, SayWhatTheyMust) {
   std::string all;
   for (const std::string& caution : cautions()) all += caution + "\n";
