@@ -6,6 +6,7 @@
 #include "cli/case.hpp"
 #include "exporters/report/report.hpp"
 #include "exporters/sheet/fit_sheet.hpp"
+#include "exporters/sheet/warnings.hpp"
 #include "exporters/view/compare.hpp"
 
 namespace peepwright::cli {
@@ -41,9 +42,10 @@ void add_drawing(const Arguments& a, const std::string& name, const std::string&
   outputs.add(name + ".png", canvas.png(0, png_dots_per_inch));
 }
 
-void add_side_view(const Arguments& a, const Fit& fit, const SideScene& scene, OutputSet& outputs) {
-  add_drawing(a, "side-view", "Peep sight, side view", side_view(fit, scene, {a.page, units_of(a), a.date, program()}),
-              outputs);
+void add_side_view(const Arguments& a, const Fit& fit, const SideScene& scene, const std::vector<Warning>& warnings,
+                   OutputSet& outputs) {
+  add_drawing(a, "side-view", "Peep sight, side view",
+              side_view(fit, scene, {a.page, units_of(a), a.date, program(), warnings}), outputs);
 }
 
 void add_fit_sheet(const Arguments& a, const FitReport& report, const SideScene& scene, OutputSet& outputs) {
@@ -55,7 +57,7 @@ int run_view(const Arguments& a) {
   const Case job = read_case(a.files, a.date);
   const Fit fit = fit_of(job);
   OutputSet outputs;
-  add_side_view(a, fit, side_scene(fit), outputs);
+  add_side_view(a, fit, side_scene(fit), warnings_of(report_of(job, std::nullopt), units_of(a)), outputs);
   outputs.write(a.folder);
   say_notes(a, job.notes);
   say_written(a, outputs);

@@ -24,7 +24,8 @@ void add_drawing(const Arguments& arguments, const std::string& name, const std:
                  OutputSet& outputs);
 
 /// side-view.pdf, .svg and .png.
-void add_side_view(const Arguments& arguments, const Fit& fit, const SideScene& scene, OutputSet& outputs);
+void add_side_view(const Arguments& arguments, const Fit& fit, const SideScene& scene,
+                   const std::vector<Warning>& warnings, OutputSet& outputs);
 
 /// fit-sheet.pdf.
 void add_fit_sheet(const Arguments& arguments, const FitReport& report, const SideScene& scene, OutputSet& outputs);

@@ -6,6 +6,7 @@
 #include "cli/drawings.hpp"
 #include "engine/clearance/on_solids.hpp"
 #include "engine/solid/clip_gauge.hpp"
+#include "exporters/sheet/warnings.hpp"
 
 namespace peepwright::cli {
 namespace {
@@ -53,19 +54,19 @@ SolidFiles::SolidFiles(const Arguments& arguments, const Case& job)
                           return job.scanned ? side_scene(s.fit)
                                              : side_scene(s.fit, s.parts);  // drawn is the parametric head
                         })),
-      step_(std::async(std::launch::async, [solids = solids_] { return assembly_step(solids.get()); })),
-      view_(std::async(std::launch::async, [&arguments, solids = solids_, scene = scene_] {
-        OutputSet view;
-        add_side_view(arguments, solids.get().fit, scene.get(), view);
-        return view;
-      })) {}
+      step_(std::async(std::launch::async, [solids = solids_] { return assembly_step(solids.get()); })) {}
 
 void SolidFiles::add_to(OutputSet& outputs, const FitReport& report) {
+  auto view_made = std::async(std::launch::async, [this, &report, solids = solids_, scene = scene_] {
+    OutputSet view;
+    add_side_view(arguments_, solids.get().fit, scene.get(), warnings_of(report, units_of(arguments_)), view);
+    return view;
+  });
   std::string glb = checked_glb(meshes_of(solids_.get().parts));
   OutputSet sheet;
   add_fit_sheet(arguments_, report, scene_.get(), sheet);
   std::string step = step_.get();
-  OutputSet view = view_.get();
+  OutputSet view = view_made.get();
   // Nothing may fail from here.
   outputs.add("assembly.step", std::move(step));
   outputs.add("assembly.glb", std::move(glb));

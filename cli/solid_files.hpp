@@ -45,7 +45,6 @@ class SolidFiles {
   std::shared_future<Solids> solids_;
   std::shared_future<SideScene> scene_;
   std::future<std::string> step_;
-  std::future<OutputSet> view_;
 };
 
 /// The rigid gauge as STEP, STL and 3MF. A mark too near the nock for one is no mistake of the user's: then the files

@@ -47,7 +47,7 @@ if(PEEPWRIGHT_BENCHMARKS)
 endif()
 
 peepwright_test(test_view
-  SOURCES exporters/view_test.cpp exporters/view_labels_test.cpp exporters/fit_sheet_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp
+  SOURCES exporters/view_test.cpp exporters/view_labels_test.cpp exporters/fit_sheet_test.cpp exporters/warning_test.cpp exporters/measure_sheet_test.cpp exporters/pdf_reader.cpp
   USES peepwright::view peepwright::report peepwright::sheet nlohmann_json::nlohmann_json PkgConfig::QPDF
        PkgConfig::PANGO)
 

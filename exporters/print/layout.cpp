@@ -108,6 +108,7 @@ Item item_of(const toml::node& node, const Layout& layout) {
   Item item;
   item.kind = choose<Kind>(keys.need("kind"), {{"text", Kind::text},
                                                {"list", Kind::list},
+                                               {"warnings", Kind::warnings},
                                                {"cautions", Kind::cautions},
                                                {"rule", Kind::rule},
                                                {"bar", Kind::bar},
@@ -126,10 +127,12 @@ Item item_of(const toml::node& node, const Layout& layout) {
   item.thickness = keys.number("thickness", 0);
   if (const toml::node* list = keys.find("items"))
     for (const toml::node& n : Keys::array_of(*list)) item.items.push_back(Keys::text_of(n));
-  const bool has_text = item.kind == Kind::text || item.kind == Kind::list || item.kind == Kind::cautions;
+  const bool has_text =
+      item.kind == Kind::text || item.kind == Kind::list || item.kind == Kind::warnings || item.kind == Kind::cautions;
   if (has_text && item.style.empty()) refuse(node, "the key \"style\" is missing");
-  if (!item.right.empty() && item.right_style.empty()) item.right_style = item.style;
-  if (item.kind == Kind::rule && item.pen.empty()) refuse(node, "the key \"pen\" is missing");
+  if (item.right_style.empty()) item.right_style = item.style;
+  if ((item.kind == Kind::rule || item.kind == Kind::warnings) && item.pen.empty())
+    refuse(node, "the key \"pen\" is missing");
   if (item.kind == Kind::bar && !(item.length_mm > 0 && item.thickness > 0))
     refuse(node, "a bar needs a length and a thickness");
   keys.done();

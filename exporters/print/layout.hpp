@@ -48,7 +48,7 @@ struct Element {
 
 /// One thing in a column of text.
 struct Item {
-  enum class Kind { text, list, cautions, rule, bar, spring };
+  enum class Kind { text, list, warnings, cautions, rule, bar, spring };
   Kind kind = Kind::text;
   std::string when, style, right_style, pen, text, right;
   std::vector<std::string> items;

@@ -8,6 +8,10 @@
 
 namespace peepwright::print {
 
+std::string name_of(const StripData& data) {
+  return data.archer + (data.archer.empty() || data.bow.empty() ? "" : " · ") + data.bow;
+}
+
 std::string fill_in(const std::string& text, const Words& words) {
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
@@ -43,7 +47,20 @@ Words words_for(const StripData& data, const Tile& tile, const std::string& pape
   const bool inches = data.units == PaperUnits::inches;
   const auto letter = [](int joint) { return std::string(1, static_cast<char>('A' + joint)); };
   const auto whole = [](int v) { return number_text(v, 0); };
-  return {{"title", data.title},
+  // What a person must not overlook stands first, as the end of a line may be cut.
+  const std::string forbidden = data.warnings.empty()            ? ""
+                                : forbids_drawing(data.warnings) ? "DO NOT DRAW · "
+                                                                 : "DO NOT SHOOT · ";
+  const auto one_line = [](std::string label) {
+    std::ranges::replace(label, '\n', ' ');
+    return label;
+  };
+  const std::string archer = one_line(data.archer);
+  return {{"archer", archer},
+          {"bow", one_line(data.bow)},
+          {"hand", data.hand},
+          {"whose", forbidden + data.hand + (archer.empty() ? "" : " · " + archer)},
+          {"hold", data.hold},
           {"mark", both_text(mark, data.units)},
           {"mark_first", inches ? inches_text(mark) : mm_text(mark)},
           {"mark_second", inches ? mm_text(mark) : inches_text(mark)},

@@ -13,6 +13,9 @@
 
 namespace peepwright::print {
 
+/// Archer and bow, for lists of files.
+std::string name_of(const StripData& data);
+
 /// The piece of the strip that one sheet carries, mm along the string.
 struct Tile {
   double start = 0, end = 0;

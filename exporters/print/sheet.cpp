@@ -153,10 +153,15 @@ class Sheet {
         spring = 0;
         continue;
       }
-      y += item.gap * size;
+      if (item.kind == Item::Kind::warnings && data_.warnings.empty()) continue;
+      if (y > top) y += item.gap * size;
       switch (item.kind) {
         case Item::Kind::text: y = flow_text(item, left, right, y, size, draw); break;
         case Item::Kind::list: y = flow_list(item, item.items, left, right, y, size, draw); break;
+        case Item::Kind::warnings:
+          y = warning_box(canvas_, data_.warnings, {style(item.style), style(item.right_style), pen(item.pen), size},
+                          left, y, right, draw);
+          break;
         case Item::Kind::cautions: y = flow_list(item, data_.cautions, left, right, y, size, draw); break;
         case Item::Kind::rule:
           if (draw) canvas_.line({left, y}, {right, y}, pen(item.pen));

@@ -50,7 +50,7 @@ Canvas sheets(const StripData& data, Paper paper, const PrinterCorrection& corre
 }  // namespace print
 
 std::string strip_pdf(const StripData& data, Paper paper, const PrinterCorrection& correction) {
-  return print::sheets(data, paper, correction).pdf({data.title, data.version});
+  return print::sheets(data, paper, correction).pdf({print::name_of(data), data.version});
 }
 
 std::vector<std::string> strip_svg(const StripData& data, Paper paper, const PrinterCorrection& correction,

@@ -8,6 +8,7 @@
 
 #include "engine/quantity/format.hpp"
 #include "exporters/drawing/canvas.hpp"
+#include "exporters/drawing/warning.hpp"
 
 namespace peepwright {
 
@@ -18,7 +19,8 @@ enum class Paper { a4, letter };
 inline constexpr double widest_peep_body_mm = 18;
 
 struct StripData {
-  std::string title;                            ///< archer and bow, UTF-8; shortened where it does not fit
+  std::string archer, bow;                      ///< labels, UTF-8; each shortened where it does not fit; may be empty
+  std::string hand;                             ///< "right-handed" or "left-handed"
   double mark_mm = 0;                           ///< top of nock to peep centre, 40 … 1000
   double expanded_uncertainty_mm = 0;           ///< half width of the k = 2 band, 0 … 50
   double nock_height_mm = 0;                    ///< 2 … 25
@@ -29,6 +31,8 @@ struct StripData {
   double tie_span_mm = 0;                       ///< tie-in serving above the peep body, and again below, 0 … 40
   std::string how_found;                        ///< one line: "string angle: measured at full draw"
   std::vector<std::string> cautions;            ///< full sentences; every sheet carries all of them
+  std::vector<Warning> warnings;                ///< what is forbidden: it heads every sheet
+  std::string hold;                             ///< said before the step that draws the bow; ends with a space
   std::string version;                          ///< "peepwright 0.1.0"
   std::string date;                             ///< as the user gave it; may be empty
   PaperUnits units = PaperUnits::millimetres;   ///< which unit is written first

@@ -8,8 +8,10 @@
 
 #include "engine/quantity/paper_text.hpp"
 #include "exporters/drawing/chart.hpp"
+#include "exporters/drawing/label_row.hpp"
 #include "exporters/print/shapes.hpp"
 #include "exporters/sheet/flow.hpp"
+#include "exporters/sheet/warnings.hpp"
 
 namespace peepwright {
 namespace {
@@ -31,6 +33,7 @@ class FitSheet {
 
   Canvas draw() {
     canvas_.new_page(size_);
+    draw_warnings();
     choose_notes();
     sheet::fill(canvas_, box("left_column"), "the mark, the steps and the clearances",
                 [&](Flow& flow) { write_left(flow); });
@@ -42,12 +45,14 @@ class FitSheet {
       flow.heading("Cautions");
       flow.list(cautions(), false, "small");
     });
-    if (long_table() || notes_here_ < notes_.size()) {
+    if (pages() > 1) {
       canvas_.new_page(size_);
       sheet::fill(
           canvas_, box("next_page"), "the cautions and the sight marks",
           [&](Flow& flow) {
-            flow.text(title(), "small");
+            flow.text(title("small", box("next_page").width(), 1), "small");
+            flow.text(imprint(2), "small");
+            for (const Warning& warning : warnings_) flow.heading(warning.headline + ": see page 1");
             if (notes_here_ < notes_.size()) {
               flow.heading("Mind");
               flow.list({notes_.begin() + std::ptrdiff_t(notes_here_), notes_.end()}, false);
@@ -60,7 +65,15 @@ class FitSheet {
   }
 
  private:
-  [[nodiscard]] Box box(std::string_view name) const { return look_.box(page_name, name, size_); }
+  /// What stands at the top moves down below the warnings, the picture's and the charts' room shared out.
+  [[nodiscard]] Box box(std::string_view name) const {
+    Box out = look_.box(page_name, name, size_);
+    constexpr double of_picture = 0.4;  // what the charts give; the picture gives the rest
+    if (name == "left_column" || name == "right_top") out.y0 += warned_mm_;
+    if (name == "right_top") out.y1 += of_picture * warned_mm_;
+    if (name == "right_column") out.y0 += of_picture * warned_mm_;
+    return out;
+  }
   [[nodiscard]] std::string both(double mm) const { return both_text(Length::mm(mm), options_.units); }
 
   [[nodiscard]] bool inches() const { return options_.units == PaperUnits::inches; }
@@ -68,28 +81,49 @@ class FitSheet {
   /// Decimal inches: a sight's own scale has no fractions.
   [[nodiscard]] std::string length(double mm) const { return number_text(in_units(mm), inches() ? 2 : 1); }
 
-  [[nodiscard]] std::string title() const {
-    const std::string out = joined_labels({fit_.spec.archer_label, fit_.spec.bow_label, fit_.spec.arrow_label}, "; ");
+  /// The labels, each cut short where they are too long together.
+  [[nodiscard]] std::string title(std::string_view style, double wrap_mm, int lines) const {
+    TextStyle look = look_.style(style);
+    look.wrap_mm = wrap_mm;
+    look.max_lines = lines;
+    const std::string out =
+        label_row(canvas_, {fit_.spec.archer_label, fit_.spec.bow_label, fit_.spec.arrow_label}, "; ", look);
     return out.empty() ? "Peep sight fit" : out;
   }
 
-  /// As many of the report's notes as leave letters their size stand by the mark, the gravest first; the others on
-  /// page 2.
+  /// Whose hand, when, with what, and which page of how many.
+  [[nodiscard]] std::string imprint(int page) const {
+    const std::string date = options_.date.empty() ? "" : "; " + options_.date;
+    return fmt::format("{}-handed{}; {}; page {} of {}", text_of(fit_.spec.hand), date, options_.version, page,
+                       pages());
+  }
+
+  [[nodiscard]] int pages() const { return long_table() || notes_here_ < notes_.size() ? 2 : 1; }
+
+  /// The box across the page's head. Where it would take more than a fifth of it, the reasons go to the notes.
+  void draw_warnings() {
+    warnings_ = warnings_of(report_, options_.units);
+    if (warnings_.empty()) return;
+    const Box page = look_.box(page_name, "next_page", size_);
+    constexpr double largest_share = 0.2, gap = 3;
+    const WarningLook look = view::warning_look();
+    std::vector<Warning> shown = warnings_;
+    if (warning_box(canvas_, shown, look, page.x0, page.y0, page.x1, false) > page.y0 + largest_share * page.height())
+      for (Warning& warning : shown) {
+        if (!warning.why.empty()) notes_.push_back(warning.headline + ": " + warning.why);
+        warning.why.clear();
+      }
+    warned_mm_ = gap + warning_box(canvas_, shown, look, page.x0, page.y0, page.x1, true) - page.y0;
+  }
+
+  /// As many of the report's notes as leave letters their size stand by the mark; the others on page 2.
   void choose_notes() {
-    for (const std::string& note : notes_in(report_, options_.units)) notes_.push_back(sentence(without_keys(note)));
-    std::stable_partition(notes_.begin(), notes_.end(),
-                          [](const std::string& note) { return note.starts_with("DO NOT"); });
+    for (std::string& note : plain_notes(report_, options_.units)) notes_.push_back(std::move(note));
     constexpr double readable = 0.9;
     for (notes_here_ = notes_.size(); notes_here_ > 0; --notes_here_)
       if (sheet::fits(
               canvas_, box("left_column"), [&](Flow& flow) { write_left(flow); }, readable))
         return;
-  }
-
-  /// With a capital and a full stop.
-  static std::string sentence(std::string note) {
-    if (!note.empty() && note[0] >= 'a' && note[0] <= 'z') note[0] = static_cast<char>(note[0] - 'a' + 'A');
-    return note + ".";
   }
 
   void write_notes(Flow& flow) const {
@@ -102,10 +136,9 @@ class FitSheet {
   }
 
   void write_left(Flow& flow) const {
-    flow.text(title(), "heading");
-    flow.text(fmt::format("{}-handed{}{}; {}", text_of(fit_.spec.hand), options_.date.empty() ? "" : "; ",
-                          options_.date, options_.version),
-              "small");
+    constexpr int title_lines = 3;
+    flow.text(title("heading", box("left_column").width(), title_lines), "heading");
+    flow.text(imprint(1), "small");
     flow.gap(3);
     const Length mark = Length::mm(fit_.core.mark_mm);
     flow.text("MARK, string at rest: top of the nock to the middle of the peep", "small");
@@ -119,7 +152,8 @@ class FitSheet {
     const print::Words words{{"mark", both(fit_.core.mark_mm)},
                              {"give_or_take", both(report_.budget.expanded_mm())},
                              {"height", both(fit_.core.peep_height_mm)},
-                             {"tie_span", both(fit_.spec.value(Key::peep_tie_in))}};
+                             {"tie_span", both(fit_.spec.value(Key::peep_tie_in))},
+                             {"hold", hold_before_drawing(warnings_)}};
     std::vector<std::string> steps;
     for (const std::string& step : look_.text("steps")) steps.push_back(print::fill_in(step, words));
     flow.list(steps, true);
@@ -193,9 +227,11 @@ class FitSheet {
                 "small");
     });
     y += 2;
-    const double half = report_.draw.bow ? (area.y1 - y - 2) / 2 : area.y1 - y;
+    constexpr double least_for_two = 60;  // what is forbidden takes room from the curves
+    const bool two = report_.draw.bow && area.y1 - y >= least_for_two;
+    const double half = two ? (area.y1 - y - 2) / 2 : area.y1 - y;
     draw_chart(canvas_, marks_chart(), {area.x0, y, area.x1, y + half});
-    if (report_.draw.bow) draw_chart(canvas_, force_chart(), {area.x0, y + half + 2, area.x1, area.y1});
+    if (two) draw_chart(canvas_, force_chart(), {area.x0, y + half + 2, area.x1, area.y1});
   }
 
   [[nodiscard]] Chart marks_chart() const {
@@ -234,12 +270,24 @@ class FitSheet {
     return chart;
   }
 
+  static constexpr double worth_a_digit_mm = 0.005;
+  /// A length that may be less than a millimetre, with as many digits as it is worth; never broken between two rows.
+  [[nodiscard]] std::string small_text(double mm) const {
+    std::string out;
+    for (const char c : fine_text(mm, options_.units, std::abs(mm) < 1 ? 2 : 1))
+      if (c == ' ') out += "\u00A0";
+      else out += c;
+    return out;
+  }
+
   /// The posture and the spreads of the face statistics have no value of their own, only what they may be off by.
   [[nodiscard]] std::string value_text(const Assumption& assumed) const {
     const KeyInfo* row = find_key(assumed.key);
     if (row == nullptr || row->absence == Absence::hidden) return "";
     const ShownQuantity shown = shown_in(assumed.value, assumed.unit, options_.units);
-    return fmt::format(": {:.3g}{}{}", shown.value, shown.unit.empty() ? "" : " ", shown.unit);
+    const bool length = row->dimension == Dimension::length;
+    if (length && std::abs(assumed.value) >= worth_a_digit_mm) return ", assumed " + small_text(assumed.value);
+    return fmt::format(", assumed {:.3g}{}{}", length ? 0 : shown.value, shown.unit.empty() ? "" : " ", shown.unit);
   }
 
   /// What a key means, the posture too, which is none.
@@ -257,8 +305,8 @@ class FitSheet {
     constexpr double worth_a_line_mm = 0.05;
     for (std::size_t i = 0; i < std::min(most, worst.size()) && std::abs(worst[i].moves_mark_mm) >= worth_a_line_mm;
          ++i)
-      rows.push_back(fmt::format("{}{}; {}", words_of(worst[i].key), value_text(worst[i]),
-                                 fine_text(std::abs(worst[i].moves_mark_mm), options_.units, inches() ? 2 : 1)));
+      rows.push_back(fmt::format("{}{}: mark ±\u00A0{}", words_of(worst[i].key), value_text(worst[i]),
+                                 small_text(std::abs(worst[i].moves_mark_mm))));
     if (rows.empty()) flow.text("Nothing that matters.", "small");
     flow.list(rows, false, "small");
     if (worst.size() > rows.size())
@@ -280,6 +328,8 @@ class FitSheet {
   const Look& look_;
   PageSize size_;
   Canvas canvas_;
+  std::vector<Warning> warnings_;
+  double warned_mm_ = 0;  ///< what they take of the page's height
   std::vector<std::string> notes_;
   std::size_t notes_here_ = 0;  ///< of them on page 1
 };

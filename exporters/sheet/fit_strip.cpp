@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "engine/quantity/format.hpp"
+#include "exporters/sheet/warnings.hpp"
 
 namespace peepwright {
 
@@ -31,7 +32,9 @@ void require_room_for_peep(const Spec& spec, double width_mm) {
 StripData strip_of(const FitReport& report, PaperUnits units, const std::string& date) {
   const Spec& spec = report.fit.spec;
   StripData strip;
-  strip.title = joined_labels({spec.archer_label, spec.bow_label}, " · ");
+  strip.archer = spec.archer_label;
+  strip.bow = spec.bow_label;
+  strip.hand = std::string(text_of(spec.hand)) + "-handed";
   strip.mark_mm = report.fit.core.mark_mm;
   strip.expanded_uncertainty_mm = report.budget.expanded_mm();
   strip.nock_height_mm = spec.value(Key::string_nock_height);
@@ -46,8 +49,10 @@ StripData strip_of(const FitReport& report, PaperUnits units, const std::string&
   strip.tie_span_mm = spec.value(Key::peep_tie_in);
   strip.how_found = "String angle: " + std::string(text_of(report.fit.core.legs.source));
   // What a person should mind about this very fit goes before the cautions that always hold: it must reach the bow.
-  for (const std::string& note : notes_in(report, units)) strip.cautions.push_back("Mind: " + without_keys(note) + ".");
+  for (const std::string& note : plain_notes(report, units)) strip.cautions.push_back("Mind: " + note);
   for (const std::string& caution : cautions()) strip.cautions.push_back(caution);
+  strip.warnings = warnings_of(report, units);
+  strip.hold = hold_before_drawing(strip.warnings);
   strip.version = "peepwright " + std::string(version());
   strip.date = date;
   strip.units = units;

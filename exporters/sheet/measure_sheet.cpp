@@ -61,22 +61,23 @@ Placement draw_head(Draft& draft, const Figure& figure, const ViewDirection& vie
   return at;
 }
 
-/// A measure between two heights, its arrow at `x`, with lines drawn out to it.
+/// A measure between two heights, its arrow at `x`, with lines drawn out to it; its number stands on the far side of
+/// the arrow.
 void height(Draft& draft, Point from, Point to, double x, Key key) {
   for (const Point p : {from, to}) {
     const double way = x > p.x ? 1 : -1;
     draft.line(Path::line(p + Point{way, 0}, {x + 1.6 * way, p.y}), "dimension");
   }
-  draft.dimension({x, from.y}, {x, to.y}, {}, number_of(key));
+  draft.dimension_beside({x, from.y}, {x, to.y}, {x > from.x ? 1.0 : -1.0, 0}, number_of(key));
 }
 
-/// The same between two sides, its arrow at height `y`.
+/// The same between two sides, its arrow at height `y`; its number again on the far side.
 void breadth(Draft& draft, Point from, Point to, double y, Key key) {
   for (const Point p : {from, to}) {
     const double way = y > p.y ? 1 : -1;
     draft.line(Path::line(p + Point{0, way}, {p.x, y + 1.6 * way}), "dimension");
   }
-  draft.dimension({from.x, y}, {to.x, y}, {}, number_of(key));
+  draft.dimension_beside({from.x, y}, {to.x, y}, {0, y > from.y ? 1.0 : -1.0}, number_of(key));
 }
 
 void draw_profile(Canvas& canvas, const Figure& figure, const Box& area) {
@@ -89,8 +90,8 @@ void draw_profile(Canvas& canvas, const Figure& figure, const Box& area) {
   view::panel_title(canvas, look, area, "Head from the side, Frankfurt plane level", at.reduction);
   const auto place = [&](Landmark l) { return at(side.picture(figure.face.at(l))); };
   const Point pupil = place(Landmark::corneal_apex), nose = place(Landmark::pronasale);
-  double x = nose.x + 6;
-  const double step = 7;
+  double x = nose.x + 5;
+  const double step = 7.6;
   const struct {
     Landmark landmark;
     Key key;
@@ -118,7 +119,7 @@ void draw_front(Canvas& canvas, const Figure& figure, const Box& area) {
   const auto height_of = [&](Landmark l) { return at(front.picture(figure.face.at(l))).y; };
   both(Landmark::pupil, height_of(Landmark::pupil) - 13, Key::face_pupil_distance);
   both(Landmark::cheilion, height_of(Landmark::pogonion) + 1.5, Key::face_mouth_width);
-  both(Landmark::gonion, height_of(Landmark::menton) + 5.5, Key::face_jaw_breadth);
+  both(Landmark::gonion, height_of(Landmark::menton) + 3.5, Key::face_jaw_breadth);
   both(Landmark::eurion, area.y0 + 11, Key::face_head_breadth);
   draft.finish();
 }
@@ -168,7 +169,8 @@ void draw_rest(Canvas& canvas, const Box& area) {
 
 void draw_drawn(Canvas& canvas, const Box& area) {
   const view::Look& look = view::drawing_look();
-  Draft draft(canvas, look, area);
+  constexpr double title_mm = 5.5;
+  Draft draft(canvas, look, {area.x0, area.y0 + title_mm, area.x1, area.y1});
   const Fit fit = solve_fit(usual_spec());
   const SideScene scene = side_scene(fit);
   Box window = scene.bow_box;

@@ -14,7 +14,7 @@ namespace {
 constexpr double pi = std::numbers::pi;
 // ISO 129-1 leaves these to taste: gap before and length beyond, arrowheads of 15 degrees or more.
 constexpr double gap_mm = 1.0, beyond_mm = 1.6, arrow_length_mm = 2.6, arrow_half_width_mm = 0.42;
-constexpr double text_gap_mm = 0.9, clearance_mm = 0.5, shelf_mm = 0.7;
+constexpr double text_gap_mm = 0.9, clearance_mm = 0.5, shelf_mm = 0.7, ring_mm = 1;
 
 double length(Point p) { return std::hypot(p.x, p.y); }
 Point unit(Point p) { return (1 / length(p)) * p; }
@@ -44,22 +44,46 @@ void Draft::arrowhead(Point tip, Point direction) {
   for (const Segment& s : segments_of(head)) lines_.push_back(s);
 }
 
-void Draft::dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style) {
-  const Point from = a + shift, to = b + shift, along = unit(to - from);
-  if (const double off = length(shift); off > gap_mm)
-    for (const auto& [start, end] : {std::pair{a, from}, std::pair{b, to}})
-      line(Path::line(start + (gap_mm / off) * shift, end + (beyond_mm / off) * shift), "dimension");
+void Draft::dimension_line(Point from, Point to) {
+  const Point along = unit(to - from);
   const bool room = length(to - from) > 3.2 * arrow_length_mm;
   // Arrowheads from outside where there is no room between.
   const Point over = room ? Point{} : 2.2 * arrow_length_mm * along;
   line(Path::line(from - over, to + over), "dimension");
   arrowhead(from, room ? -1 * along : along);
   arrowhead(to, room ? along : -1 * along);
+}
+
+void Draft::dimension_beside(Point a, Point b, Point side, const std::string& text) {
+  dimension_line(a, b);
+  Waiting label = label_of(text, "dimension");
+  label.dimension = dimension_lines_.size();
+  dimension_lines_.push_back({a, b});
+  const double reach = std::abs(side.x) * label.size.width / 2 + std::abs(side.y) * label.size.height / 2 +
+                       text_gap_mm + arrow_half_width_mm;
+  constexpr double other_side = 100;
+  for (int k = 0; k <= 18; ++k) {
+    const Point on = a + (0.5 + (k % 2 == 0 ? 1 : -1) * 0.025 * k) * (b - a);
+    for (const double way : {1.0, -1.0})
+      offer(label, on + way * reach * side, on, {}, 0.6 * k + (way > 0 ? 0 : other_side));
+  }
+  choices_around(label, 0.5 * (a + b), 5, 2 * other_side);
+  wait(std::move(label));
+}
+
+void Draft::dimension(Point a, Point b, Point shift, const std::string& text, std::string_view style) {
+  const Point from = a + shift, to = b + shift;
+  if (const double off = length(shift); off > gap_mm)
+    for (const auto& [start, end] : {std::pair{a, from}, std::pair{b, to}}) {
+      extension_lines_.push_back({start + (gap_mm / off) * shift, end + (beyond_mm / off) * shift});
+      line(Path::line(extension_lines_.back().a, extension_lines_.back().b), "dimension");
+    }
+  dimension_line(from, to);
   Waiting label = label_of(text, style);
   label.dimension = dimension_lines_.size();
   dimension_lines_.push_back({from, to});
   choices_beside(label, from, to);
-  for (const double share : {0.5, 0.3, 0.7}) choices_around(label, from + share * (to - from), 5, 25);
+  for (const double share : {0.5, 0.3, 0.7}) choices_around(label, from + share * (to - from), 5, 60);
   wait(std::move(label));
 }
 
@@ -85,6 +109,14 @@ void Draft::note(Point at, const std::string& text, std::string_view style, doub
   Waiting label = label_of(text, style);
   label.dots = {at};
   choices_around(label, at, nearest_mm, 0);
+  wait(std::move(label));
+}
+
+void Draft::contact(Point at, const std::string& text, bool down) {
+  Waiting label = label_of(text, "dimension");
+  label.contact = true;
+  line(Path::circle(at, ring_mm), "leader");
+  choices_slanted(label, at, down);
   wait(std::move(label));
 }
 
@@ -169,6 +201,24 @@ void Draft::choices_around(Waiting& label, Point at, double nearest_mm, double e
     }
 }
 
+void Draft::choices_slanted(Waiting& label, Point at, bool down) const {
+  constexpr int directions = 32;
+  // Nearer than these to upright or level a line looks like one of a dimension.
+  constexpr double upright = 0.35, level = 0.25, looks_like_one = 10, crossing = 6, wrong_way = 25;
+  const std::size_t first = label.choices.size();
+  for (double far = 5; far <= 90; far += far < 30 ? 1.5 : 5)
+    for (int k = 0; k < directions; ++k) {
+      const double angle = 2 * pi * (k + 0.5) / directions;
+      const Point along{std::cos(angle), std::sin(angle)}, elbow = at + far * along;
+      const double way = along.x >= 0 ? 1 : -1;
+      const double cost = far + (std::abs(along.x) < upright || std::abs(along.y) < level ? looks_like_one : 0) +
+                          ((along.y > 0) == down ? 0 : wrong_way);
+      offer(label, elbow + Point{way * (label.size.width / 2 + shelf_mm), 0}, at, {{at + ring_mm * along, elbow}},
+            cost);
+    }
+  for (std::size_t i = first; i < label.choices.size(); ++i) label.choices[i].crossing = crossing;
+}
+
 void Draft::wait(Waiting label) {
   if (label.choices.empty())
     throw Error(ErrorCode::internal,
@@ -178,6 +228,14 @@ void Draft::wait(Waiting label) {
 
 std::vector<LabelChoice> Draft::told_apart(const Waiting& label) const {
   std::vector<LabelChoice> choices = label.choices;
+  if (label.contact) {
+    constexpr double through_dimension = 40, through_extension = 10;
+    for (LabelChoice& choice : choices)
+      for (const Segment& leader : choice.leader) {
+        for (const Segment& line : dimension_lines_) choice.cost += cross(line, leader) ? through_dimension : 0;
+        for (const Segment& line : extension_lines_) choice.cost += cross(line, leader) ? through_extension : 0;
+      }
+  }
   if (!label.dimension) return choices;
   // Judged by eye: a long text seems to belong to what is near any of it, a single figure to its next line only.
   constexpr double of_width = 0.2, most_mm = 6, apart_start_mm = 4, mistaken = 60, crossed = 20;

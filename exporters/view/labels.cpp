@@ -13,7 +13,7 @@ namespace {
 
 /// What breaking the rule once costs: more than any distance on a page.
 constexpr double forbidden = 1e4;
-constexpr double leader_over_line = 1.5, leader_over_leader = 60;
+constexpr double leader_over_leader = 60;
 /// From here on a label is badly placed, and another one may make room for it.
 constexpr double unhappy = 40;
 
@@ -208,7 +208,7 @@ class Choosing {
     // What its leader crosses matters only where the box itself may stand.
     for (std::size_t k = 0; k < choice.leader.size() && cost < forbidden; ++k)
       grid.near(around(choice.leader[k]),
-                [&](std::size_t line) { cost += cross(lines[line], choice.leader[k]) ? leader_over_line : 0; });
+                [&](std::size_t line) { cost += cross(lines[line], choice.leader[k]) ? choice.crossing : 0; });
     return cost;
   }
 

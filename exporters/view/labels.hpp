@@ -28,6 +28,7 @@ struct LabelChoice {
   Box box;
   std::vector<Segment> leader;  ///< from what it names to the box; may cross lines, but no box
   double cost = 0;              ///< how far from ideal, mm or so
+  double crossing = 1.5;        ///< cost of every line that the leader crosses
 };
 
 /// For every label (each has at least one choice) the index of its choice: of the least total cost found such that no

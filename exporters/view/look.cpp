@@ -100,6 +100,11 @@ Look parse_look(std::string_view toml, const std::string& file_name) {
   return look;
 }
 
+WarningLook warning_look() {
+  const Look& look = drawing_look();
+  return {look.style("warning"), look.style("warning_why"), look.pen("warning")};
+}
+
 const Look& drawing_look() {
   static const Look look = parse_look(drawings_toml(), "drawings.toml");
   return look;

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "exporters/drawing/canvas.hpp"
+#include "exporters/drawing/warning.hpp"
 
 namespace peepwright::view {
 
@@ -33,6 +34,9 @@ struct Look {
   /// A box of a page on that size of paper.
   [[nodiscard]] Box box(std::string_view page, std::string_view name, PageSize size) const;
 };
+
+/// How a warning looks on a drawing.
+WarningLook warning_look();
 
 /// Throws Error(input) with line and column for what is missing, of the wrong type or unknown.
 Look parse_look(std::string_view toml, const std::string& file_name);

@@ -47,6 +47,9 @@ struct Arrangement {
   bool under_arrow;
 };
 
+/// The eye's height is told so far behind the eye that the cheek before it has room for what touches the face.
+constexpr double eye_line_behind_mm = 68;
+
 struct Detail {
   double reduction, cost;
 };
@@ -70,15 +73,25 @@ Detail detail_drawn(Canvas& canvas, const Fit& fit, const SideScene& scene, cons
 
   const Point nock = at(Point{}), peep = at(scene.peep), pupil = at(scene.pupil);
   // Axis of the arrow, on behind the nock as far as the eye's dimension needs it.
-  const Point behind{std::min(ahead * nock.x, ahead * pupil.x - 17) * ahead, nock.y};
+  const double eye_line_mm = eye_line_behind_mm * unit_mm;
+  const Point behind{std::min(ahead * nock.x, ahead * pupil.x - eye_line_mm - 2) * ahead, nock.y};
   draft.line(Path::line(behind - Point{ahead * 3, 0}, at(scene.arrow_end)), "axis");
-  // The head's own upright, through the ear.
+  // The head's own upright, down to the eyes only: below, the cheek is needed for what touches the face.
   const Point middle = at(Point{(scene.head_box.x0 + scene.head_box.x1) / 2, scene.pupil.y});
-  const double top = (scene.pupil.y - scene.head_box.y0) * unit_mm + 6,
-               below = (scene.head_box.y1 - scene.pupil.y) * unit_mm;
+  const double top = (scene.pupil.y - scene.head_box.y0) * unit_mm + 6;
   const Point upright_top = middle + top * scene.head_up;
-  draft.line(Path::line(middle - below * scene.head_up, upright_top), "upright");
+  draft.line(Path::line(middle, upright_top), "upright");
 
+  // On their own side of the arrow, so that no leader runs through it.
+  for (const Clearance& clearance : fit.clearances) {
+    if (clearance.name == "string-nose")
+      draft.contact(at(scene.nose), contact_text("string to nose", clearance, units), scene.nose.y > 0);
+    if (clearance.name == "string-mouth-corner")
+      draft.contact(at(scene.mouth_corner), contact_text("string to mouth\ncorner", clearance, units),
+                    scene.mouth_corner.y > 0);
+    if (clearance.name == "arrow-chin")
+      draft.contact(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance, units), true);
+  }
   draft.discourage({at(Point{scene.head_box.x0, 0}).x, at(Point{0, scene.head_box.y0}).y,
                     at(Point{scene.head_box.x1, 0}).x, nock.y});
   // The lower leg of the string stands nearly square to the upper one: oblique extension lines keep clear of it.
@@ -92,20 +105,13 @@ Detail detail_drawn(Canvas& canvas, const Fit& fit, const SideScene& scene, cons
   const Point to_peep = (1 / std::hypot(peep.x - pupil.x, peep.y - pupil.y)) * (peep - pupil);
   draft.dimension(pupil, peep, 24 * Point{ahead * to_peep.y, -ahead * to_peep.x},
                   length_text(fit.core.eye_to_peep_mm, units) + "\neye to peep");
-  draft.dimension({pupil.x, nock.y}, pupil, {-ahead * 15, 0},
+  draft.dimension({pupil.x, nock.y}, pupil, {-ahead * eye_line_mm, 0},
                   length_text(posture.pupil.z, units) + "\narrow below eye");
 
   if (arrangement.under_arrow) {
     constexpr double wide_mm = 34, high_mm = 15, dear_mm = 40;
     const double start = (nock + aside).x, end = start + ahead * wide_mm;
     draft.discourage({std::min(start, end), nock.y, std::max(start, end), nock.y + high_mm}, dear_mm);
-  }
-  for (const Clearance& clearance : fit.clearances) {
-    if (clearance.name == "string-nose") draft.note(at(scene.nose), contact_text("string to nose", clearance, units));
-    if (clearance.name == "string-mouth-corner")
-      draft.note(at(scene.mouth_corner), contact_text("string to mouth corner", clearance, units));
-    if (clearance.name == "arrow-chin")
-      draft.note(at(scene.chin_on_shaft), contact_text("shaft to chin", clearance, units));
   }
   draft.note(upright_top - 5 * scene.head_up,
              fmt::format("head line: nod {}°, lean {}°", number_text(degrees(posture.pitch_rad), 1),

@@ -14,9 +14,15 @@ using view::panel_title;
 using view::scale_text;
 using view::TitleBlock;
 
-std::string labels_of(const Spec& spec) {
-  const std::string out = joined_labels({spec.bow_label, spec.arrow_label}, "; ");
-  return out.empty() ? "not named" : out;
+/// Whole, unless the whole bow would be left with too little room below it: then what is forbidden without the reasons.
+double draw_warnings(Canvas& canvas, std::vector<Warning> warnings, const Box& area) {
+  const WarningLook look = view::warning_look();
+  constexpr double largest_share = 0.5;
+  if (warning_box(canvas, warnings, look, area.x0, area.y0, area.x1, false) > area.y0 + largest_share * area.height()) {
+    for (Warning& warning : warnings) warning.why.clear();
+    warnings.back().why = "The fit sheet and the report say why.";
+  }
+  return warning_box(canvas, warnings, look, area.x0, area.y0, area.x1, true);
 }
 
 }  // namespace
@@ -26,8 +32,12 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   Canvas canvas;
   const PageSize size = look.size("side_view", options.paper);
   canvas.new_page(size);
-  const Box detail = look.box("side_view", "detail", size), whole = look.box("side_view", "whole", size),
-            block = look.box("side_view", "block", size);
+  Box detail = look.box("side_view", "detail", size), whole = look.box("side_view", "whole", size);
+  const Box block = look.box("side_view", "block", size);
+  if (!options.warnings.empty()) {
+    constexpr double gap = 3;
+    detail.y0 = whole.y0 = gap + draw_warnings(canvas, options.warnings, {detail.x0, detail.y0, block.x1, whole.y1});
+  }
   constexpr double head = 6, foot = 5;  // of a panel: its title, its scale bar
 
   const double detail_reduction =
@@ -40,7 +50,8 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   draw_scale_bar(canvas, look, {whole.x0, whole.y1 - 2}, 20, whole_reduction, options.units);
 
   TitleBlock title(canvas, look, block);
-  title.heading(fit.spec.archer_label.empty() ? "Peep sight, side view" : fit.spec.archer_label, labels_of(fit.spec));
+  title.heading(fit.spec.archer_label.empty() ? "Peep sight, side view" : fit.spec.archer_label,
+                {fit.spec.bow_label, fit.spec.arrow_label});
   const Length mark = Length::mm(fit.core.mark_mm);
   title.row({{"mark, string at rest, from the top of the nock", both_text(mark, options.units)}});
   title.legend(scene.rays, options.units);

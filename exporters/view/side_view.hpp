@@ -4,9 +4,11 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "engine/quantity/paper_text.hpp"
 #include "exporters/drawing/canvas.hpp"
+#include "exporters/drawing/warning.hpp"
 #include "exporters/view/scene.hpp"
 
 namespace peepwright {
@@ -15,8 +17,9 @@ namespace peepwright {
 struct SideViewOptions {
   std::string paper = "a4";  ///< "a4" or "letter", on its side
   PaperUnits units = PaperUnits::millimetres;
-  std::string date;     ///< as the user gave it; may be empty
-  std::string version;  ///< "peepwright 0.1.0"
+  std::string date;                    ///< as the user gave it; may be empty
+  std::string version;                 ///< "peepwright 0.1.0"
+  std::vector<Warning> warnings = {};  ///< head the side view
 };
 
 /// One page. Throws Error(input) for an unknown paper.

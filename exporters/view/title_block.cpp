@@ -5,16 +5,21 @@
 
 #include <algorithm>
 
+#include "exporters/drawing/label_row.hpp"
+
 namespace peepwright::view {
 
 std::string scale_text(double reduction) { return fmt::format("1 : {:g}", reduction); }
 
-void TitleBlock::heading(const std::string& title, const std::string& second) {
+void TitleBlock::heading(const std::string& title, const std::vector<std::string>& labels) {
   TextStyle big = look_.style("title"), small = look_.style("field");
   big.wrap_mm = small.wrap_mm = box_.width() - 4;
   big.max_lines = small.max_lines = 1;
+  const std::string second = label_row(canvas_, labels, "; ", small);
   y_ = canvas_.text(title, big, {{box_.x0 + 2, y_ + 1.4}, Across::left, Down::top, 0}).y1;
-  y_ = canvas_.text(second, small, {{box_.x0 + 2, y_ + 0.2}, Across::left, Down::top, 0}).y1 + 1.2;
+  y_ = canvas_.text(second.empty() ? "not named" : second, small, {{box_.x0 + 2, y_ + 0.2}, Across::left, Down::top, 0})
+           .y1 +
+       1.2;
   rule();
 }
 

@@ -20,7 +20,8 @@ class TitleBlock {
  public:
   TitleBlock(Canvas& canvas, const Look& look, const Box& box) : canvas_(canvas), look_(look), box_(box), y_(box.y0) {}
 
-  void heading(const std::string& title, const std::string& second);
+  /// The second line's labels are each cut short where they are too long together.
+  void heading(const std::string& title, const std::vector<std::string>& second);
   /// A row of cells, equally wide, or at the given shares of the width.
   void row(const std::vector<Field>& fields, std::vector<double> starts = {});
   /// The dashes of the sight lines.

@@ -26,6 +26,9 @@ using view::Segment;
 std::string all_text(const Canvas& canvas, int page = 0) {
   std::string out;
   for (const TextBox& text : canvas.texts(page)) out += text.text + "\n";
+  const std::string unbreakable = "\u00A0";
+  for (std::size_t at = 0; (at = out.find(unbreakable, at)) != std::string::npos;)
+    out.replace(at, unbreakable.size(), " ");
   return out;
 }
 
@@ -106,14 +109,16 @@ TEST(FitSheet, CautionsStandByTheMarkAndNothingOverlaps) {
           expect_texts_apart(sheet, page, 9.5);
           text += all_text(sheet, page);
         }
-        for (const Note& note : report.notes) EXPECT_THAT(text, HasSubstr(note.metric.substr(1) + "."));
+        for (const Note& note : report.notes)
+          if (!note.metric.starts_with("DO NOT")) {
+            EXPECT_THAT(text, HasSubstr(note.metric.substr(1) + "."));
+          }
         EXPECT_EQ(text.find("on page 2") != std::string::npos, text.find("Mind") != text.rfind("Mind"));
-        // Between the mark and the steps, the gravest first.
-        EXPECT_LT(box_of(sheet, "MARK").y1, box_of(sheet, "Mind").y0);
-        EXPECT_LT(box_of(sheet, "Mind").y1, box_of(sheet, "DO NOT SHOOT").y0);
-        EXPECT_LT(box_of(sheet, "DO NOT SHOOT").y1, box_of(sheet, "At the bench").y0);
+        // The gravest at the head, the others between the mark and the steps.
+        EXPECT_LT(box_of(sheet, "DO NOT SHOOT").y1, box_of(sheet, "MARK").y0);
         if (count > 1) {
-          EXPECT_LT(box_of(sheet, "DO NOT SHOOT").y1, box_of(sheet, "Caution a").y0);
+          EXPECT_LT(box_of(sheet, "MARK").y1, box_of(sheet, "Mind").y0);
+          EXPECT_LT(box_of(sheet, "Mind").y1, box_of(sheet, "At the bench").y0);
         }
         // Letters for reading at a bench: 2.7 mm an em and a little less (ISO 3098's least height is 1.8 mm).
         EXPECT_GT(box_of(sheet, "arrow-chin").height(), 0.88 * 2.7 * 1.3);
@@ -171,15 +176,33 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
   expect_texts_apart(sheet, 0, 9.5);
   const std::string text = all_text(sheet);
   EXPECT_THAT(text, HasSubstr("DO NOT SHOOT at 100 yd (91.44 m) with this sight"));
-  EXPECT_THAT(strip_of(report, PaperUnits::inches, "").cautions,
-              ::testing::Contains(HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)")));
-  EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").cautions,
-              ::testing::Contains(HasSubstr("DO NOT SHOOT at 91.44 m")));
+  EXPECT_THAT(strip_of(report, PaperUnits::inches, "").warnings.at(0).headline,
+              HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)"));
+  EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").warnings.at(0).headline,
+              HasSubstr("DO NOT SHOOT at 91.44 m"));
   for (const Clearance& c : report.fit.clearances)
     EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) + "\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
-  EXPECT_THAT(text, HasSubstr("; " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches, 2)));
+  EXPECT_THAT(text, HasSubstr(": mark ± " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));
+}
+
+TEST(FitSheet, TellsWhatWasAssumedFromWhatThatDoesToTheMark) {
+  const FitReport report = make_report(
+      parse_spec(
+          {{"bow.toml", "[bow]\naxle_to_axle = \"32 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 in\""}}),
+      std::nullopt);
+  const auto moves = [&](const std::string& key) {
+    return std::abs(std::ranges::find(report.assumed, key, &Assumption::key)->moves_mark_mm);
+  };
+  const SideScene scene = side_scene(report.fit);
+  const std::string metric = all_text(fit_sheet(report, scene, {"a4", PaperUnits::millimetres, "", "peepwright"})),
+                    inches = all_text(fit_sheet(report, scene, {"a4", PaperUnits::inches, "", "peepwright"}));
+  EXPECT_THAT(metric,
+              HasSubstr(", assumed 7.0 mm: mark ± " + number_text(moves("bow.string.nock_height"), 2) + " mm\n"));
+  EXPECT_THAT(metric, HasSubstr(", assumed 0 mm: mark ± " + number_text(moves("bow.nock_above_centre"), 2) + " mm\n"));
+  EXPECT_THAT(inches, HasSubstr(", assumed 0.28 in (7.0 mm): mark ± 0.020 in (0.50 mm)\n"));
+  EXPECT_THAT(inches, HasSubstr(", assumed 0 in: mark ± "));
 }
 
 TEST(FitSheet, SaysOfEveryClearanceWhetherItIsAsWanted) {

@@ -5,9 +5,11 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 
 #include "engine/quantity/error.hpp"
+#include "tests/exporters/view_reading.hpp"
 
 namespace peepwright {
 namespace {
@@ -43,6 +45,36 @@ TEST(MeasureSheet, HasNoTextOnAnother) {
       EXPECT_TRUE(page.contains(texts[i].box, -5)) << texts[i].text;
       for (std::size_t j = 0; j < i; ++j)
         EXPECT_FALSE(texts[i].box.overlaps(texts[j].box)) << paper << ": " << texts[i].text << " on " << texts[j].text;
+    }
+  }
+}
+
+/// The numbers beside the face stand each right of its own line, in the lines' order and nearer to it than to any
+/// other.
+TEST(MeasureSheet, NumbersSideBySideStandOnOneSideOfTheirLines) {
+  for (const char* paper : {"a4", "letter"}) {
+    const Canvas sheet = measure_sheet({paper, "peepwright"});
+    std::vector<double> uprights;
+    for (const view::Segment& s : test::strokes_of(test::read_pdf(sheet.pdf({})).at(0)))
+      if (std::abs(s.a.x - s.b.x) < 1e-3 && std::abs(s.a.y - s.b.y) > 6 && s.a.x > 70 && s.a.x < 115 && s.a.y < 102)
+        uprights.push_back(s.a.x);
+    std::ranges::sort(uprights);
+    const std::vector<std::string> numbers{"6", "8", "10", "11", "12"};
+    ASSERT_GE(uprights.size(), numbers.size());
+    double last = 0;
+    for (const std::string& number : numbers) {
+      const auto text = std::ranges::find(sheet.texts(0), number, &TextBox::text);
+      ASSERT_NE(text, sheet.texts(0).end());
+      SCOPED_TRACE(number + " on " + paper);
+      const auto own =
+          std::ranges::find_if(uprights, [&](double x) { return text->box.x0 - x > 0.5 && text->box.x0 - x < 2; });
+      ASSERT_NE(own, uprights.end()) << "stands right of no line: " << text->box.x0;
+      EXPECT_GT(*own, last);
+      last = *own;
+      for (const double x : uprights)
+        if (x > *own + 0.5) {
+          EXPECT_GT(x - text->box.x1, 1.1 * (text->box.x0 - *own)) << "as near to the next line";
+        }
     }
   }
 }

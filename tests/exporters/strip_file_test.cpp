@@ -163,7 +163,7 @@ class DxfContent : public DL_CreationAdapter {
 
 TEST(StripDxf, ReadsBackInMillimetresWithClosedOutlines) {
   StripData data = strip_sample(404.25);
-  data.title = "Zoë 50 %% \\P";
+  data.bow = "Zoë 50 %% \\P";
   std::istringstream in(strip_dxf(data));
   DxfContent dxf;
   ASSERT_TRUE(DL_Dxf().in(in, &dxf));

@@ -8,7 +8,9 @@ namespace peepwright::test {
 /// A made-up archer's strip. Sizes of nock, string and peep: common practice, no source.
 inline StripData strip_sample(double mark_mm = 133.3) {
   StripData d;
-  d.title = "Sample archer · sample bow";
+  d.archer = "Sample archer";
+  d.bow = "sample bow";
+  d.hand = "right-handed";
   d.mark_mm = mark_mm;
   d.expanded_uncertainty_mm = 2.4;
   d.nock_height_mm = 6.8;

@@ -143,9 +143,10 @@ TEST(Strip, EverySheetSaysWhatItMust) {
   for (int page = 1; page <= 2; ++page) {
     const std::string text = all_text(pdf, page);
     for (const std::string& caution : data.cautions) EXPECT_THAT(text, HasSubstr(caution)) << page;
-    for (const char* words : {"280.0 mm", "11 1/32 in", "± 2.4 mm", "100 mm", "4 in", "without scaling",
-                              "--bar-measured-x", "--bar-measured-y", "peepwright verify", "peepwright 0.1.0", "3 May",
-                              "measured at full draw", "atch line A", "an arrow nocked", "Sample archer · sample bow"})
+    for (const char* words :
+         {"280.0 mm", "11 1/32 in", "± 2.4 mm", "100 mm", "4 in", "without scaling", "--bar-measured-x",
+          "--bar-measured-y", "peepwright verify", "peepwright 0.1.0", "3 May", "measured at full draw", "atch line A",
+          "an arrow nocked", "Sample archer sample bow right-handed"})
       EXPECT_THAT(text, HasSubstr(words)) << page;
   }
   EXPECT_THAT(all_text(pdf, 1), HasSubstr("sheet 1 of 2"));

@@ -53,7 +53,7 @@ TEST(StripTexts, KeepApartForEveryLabel) {
     for (const char* paper : {"a4", "letter"})
       for (const double mark : {52.0, 133.3, 280.0}) {
         StripData data = strip_sample(mark);
-        data.title = title;
+        data.archer = data.bow = title;
         EXPECT_EQ(clash_of(data, paper), "") << title << " " << paper << " " << mark;
         data.how_found = data.date = data.version = title;
         EXPECT_EQ(clash_of(data, paper), "") << "everywhere " << title << " " << paper << " " << mark;
@@ -106,11 +106,11 @@ TEST(StripTexts, KeepApartAtTheEndsOfEveryRange) {
 
 TEST(StripTexts, ALongTitleIsShortenedAndStillThere) {
   StripData data = strip_sample();
-  data.title = std::string(300, 'W') + " end";
+  data.bow = std::string(300, 'W') + " end";
   const Canvas canvas = print::draw_sheets(print::strip_layout(), data, "a4", {});
   int found = 0;
-  for (const TextBox& t : canvas.texts(0)) found += t.text == data.title;
-  EXPECT_EQ(found, 2);  // beside the strip and on it
+  for (const TextBox& t : canvas.texts(0)) found += t.text == data.bow;
+  EXPECT_EQ(found, 3);  // beside the strip, and on it below and above the peep
 }
 
 }  // namespace

@@ -126,6 +126,65 @@ TEST(SideViewLabels, ADimensionsTextStandsAtItsOwnLine) {
   EXPECT_LT(by_leader, number / 4) << "as a rule a text stands by its line";
 }
 
+/// Where two things touch is told by a short slanted leader from a ring: nothing that looks like a dimension.
+TEST(SideViewLabels, LeadersOfContactsAreNotTakenForDimensions) {
+  int number = 0, notes = 0, straight = 0, long_ones = 0, through_arrow = 0;
+  for (const Fit& fit : wide_range()) {
+    const PaperUnits units = ++number % 2 == 0 ? PaperUnits::inches : PaperUnits::millimetres;
+    SCOPED_TRACE("drawing " + std::to_string(number));
+    const Canvas canvas = side_view(fit, side_scene(fit), {number % 3 == 0 ? "letter" : "a4", units, "", ""});
+    const auto page = test::read_pdf(canvas.pdf({})).at(0);
+    const auto strokes = test::strokes_of(page);
+    double reduction = 0;
+    for (const TextBox& text : canvas.texts(0))
+      if (const std::string title = "Face, string and peep  1 : "; text.text.starts_with(title))
+        reduction = std::stod(text.text.substr(title.size()));
+    ASSERT_GT(reduction, 0);
+    const auto drawn = [&](double mm) {
+      for (const Segment& s : strokes)
+        if (std::abs(std::hypot(s.b.x - s.a.x, s.b.y - s.a.y) - mm / reduction) < 0.005) return s;
+      throw std::runtime_error("no line as long as a dimension");
+    };
+    const std::vector<Segment> dimensions{drawn(fit.core.posture.along_string_mm), drawn(fit.core.peep_height_mm),
+                                          drawn(fit.core.eye_to_peep_mm), drawn(fit.core.posture.pupil.z)};
+    const double arrow_y = std::max(dimensions[1].a.y, dimensions[1].b.y);
+    const auto& texts = canvas.texts(0);
+    for (std::size_t i = 1; i + 1 < texts.size(); ++i)
+      for (const std::string words : {"string to nose", "string to mouth", "shaft to chin"}) {
+        if (!texts[i].text.starts_with(words)) continue;
+        SCOPED_TRACE(words);
+        ++notes;
+        std::size_t last = i;
+        if (words == "string to mouth") ++last;
+        if (texts[last].text.ends_with(",")) ++last;
+        std::vector<Box> boxes;
+        for (std::size_t k = i - 1; k <= last; ++k) boxes.push_back(texts[k].box);
+        const Box box = of_all(boxes);
+        const Segment* leader = nullptr;
+        for (const Segment& s : strokes)
+          if (std::abs(s.b.y - (box.y0 + box.y1) / 2) < 0.1 &&
+              std::abs(std::min(std::abs(s.b.x - box.x0), std::abs(s.b.x - box.x1)) - 0.7) < 0.1)
+            leader = &s;
+        ASSERT_NE(leader, nullptr);
+        const auto ring = std::ranges::find_if(page.paths, [&](const test::Painted& path) {
+          const test::Extent e = path.extent();
+          return path.stroked && path.curved && std::abs(e.width() - 2) < 0.1 && std::abs(e.height() - 2) < 0.1 &&
+                 std::abs(std::hypot(e.centre().x - leader->a.x, page.height - e.centre().y - leader->a.y) - 1) < 0.05;
+        });
+        EXPECT_NE(ring, page.paths.end()) << "no ring where the leader begins";
+        for (const Segment& line : dimensions) EXPECT_FALSE(view::cross(line, *leader)) << "runs across a dimension";
+        const double across = std::abs(leader->b.x - leader->a.x), along = std::abs(leader->b.y - leader->a.y);
+        straight += across < 0.3 * along || along < 0.2 * across ? 1 : 0;
+        long_ones += std::hypot(across, along) > 25 ? 1 : 0;
+        through_arrow += words == "string to mouth" && (leader->a.y < arrow_y) != (leader->b.y < arrow_y) ? 1 : 0;
+      }
+  }
+  ASSERT_GT(notes, 70);
+  EXPECT_LT(straight, notes / 20);
+  EXPECT_LT(long_ones, notes / 20);
+  EXPECT_LT(through_arrow, number / 4);
+}
+
 TEST(SideViewLabels, DistancesStandInTheOrderOfTheirPins) {
   int columns = 0;
   for (const Fit& fit : wide_range()) {

@@ -308,7 +308,7 @@ TEST(SideView, DimensionsAreThoseOfFitJson) {
     for (const auto& clearance : json["clearances"])
       for (const auto& [name, words] : {std::pair{"arrow-chin", "shaft to chin"},
                                         {"string-nose", "string to nose"},
-                                        {"string-mouth-corner", "string to mouth corner"}})
+                                        {"string-mouth-corner", "string to mouth"}})
         if (clearance["name"] == name) {
           EXPECT_EQ(labelled(canvas, words), one(clearance["distance_mm"]));
           ++told;
