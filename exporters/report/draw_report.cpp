@@ -10,6 +10,7 @@
 #include "engine/bow/arrow_speed.hpp"
 #include "engine/bow/string_legs.hpp"
 #include "engine/fit/fit.hpp"
+#include "exporters/report/report_notes.hpp"
 #include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
@@ -63,10 +64,7 @@ SpeedEstimate speed_of(const Spec& spec, double stored_j, PaperUnits units, std:
     out.virtual_mass_kg = virtual_mass_from_speed_kg(stored_j, arrow, *out.given_m_s);
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
-    notes.push_back(
-        fmt::format("the arrow at the speed given would carry {}, more than this bow of round cams stores: "
-                    "cams that keep their peak longer store more. Give bow.force_draw, or check arrow and peak weight",
-                    energy_text(arrow * *out.given_m_s * *out.given_m_s / 2, units)));
+    if (const auto note = note_on_energy(spec, stored_j)) notes.push_back(note->in(units));
   }
   return out;
 }

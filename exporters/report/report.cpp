@@ -8,6 +8,7 @@
 
 #include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/paper_text.hpp"
+#include "exporters/report/report_notes.hpp"
 
 namespace peepwright {
 namespace report_data {
@@ -30,127 +31,6 @@ std::vector<std::string> cautions() {
 }
 
 namespace {
-
-/// Sources of the string angle that contradict the one in use.
-void note_disagreement(const Spec& spec, std::vector<Note>& notes) {
-  const auto all = all_string_legs(spec);
-  constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
-  for (std::size_t i = 1; i < all.size(); ++i) {
-    const double gap = degrees(all[i].upper_rad - all[0].upper_rad);
-    const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle ||
-                         all[i].source == LegSource::force_draw;
-    if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
-    notes.push_back(fmt::format(
-        "two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
-        "The first was used; measure again",
-        degrees(all[0].upper_rad), text_of(all[0].source), degrees(all[i].upper_rad), text_of(all[i].source)));
-  }
-}
-
-void note_face(const Spec& spec, std::vector<Note>& notes) {
-  if (spec.given(Key::face_eye_to_arrow)) return;
-  if (spec.scan) {
-    notes.emplace_back(
-        "the arrow's height on the face is not measured; it is taken at the hollow under the lip that was picked on "
-        "the scan. Measure it at full draw");
-    return;
-  }
-  notes.emplace_back(
-      "the arrow's height on the face is not measured; it rests on survey statistics of adults. "
-      "They do not describe children: measure a young archer");
-}
-
-/// International target rules allow shafts of at most 9.3 mm; as another text reports them.
-constexpr double target_rule_shaft_mm = 9.3;
-
-/// An arrow that the bow must not be drawn or shot with. Limits: common practice, no source, but for the mass, which is
-/// that of the rating arrow of ASTM F1544 and F1832: 5 grains for each pound-force of peak weight.
-void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
-  const Spec& spec = report.fit.spec;
-  const double pivot = spec.pivot_x().mm(), length = spec.value(Key::arrow_length);
-  constexpr double least_ahead_mm = 12;
-  if (spec.given(Key::arrow_length) && length < pivot + least_ahead_mm)
-    notes.emplace_back([&](PaperUnits units) {
-      return fmt::format(
-          "DO NOT DRAW with this arrow: at full draw its end would stand {} {} the grip's pivot, where the "
-          "rest is; an arrow that slips off or behind the rest is shot into hand or arm. Check arrow.length "
-          "and bow.draw_length",
-          fine_text(std::abs(length - pivot), units, 0), length < pivot ? "behind" : "ahead of");
-    });
-  constexpr double least_grain_lbf = 5;
-  const double grain_lbf =
-      spec.value(Key::arrow_mass) / unit::grain_kg / Force::n(spec.value(Key::bow_peak_weight)).lbf();
-  if (spec.given(Key::arrow_mass) && spec.given(Key::bow_peak_weight) && grain_lbf < least_grain_lbf)
-    notes.push_back(fmt::format(
-        "DO NOT SHOOT this arrow from this bow: {:.1f} gr for each lbf of peak weight; bows are rated with no "
-        "less than {:g}, a lighter arrow can break them like a shot without one. The bow maker's limit holds",
-        grain_lbf, least_grain_lbf));
-  if (!report.draw.bow || !spec.given(Key::arrow_speed) || !spec.given(Key::arrow_mass)) return;
-  const double speed = spec.value(Key::arrow_speed), carried = spec.value(Key::arrow_mass) * speed * speed / 2,
-               stored = report.draw.bow->full_draw.stored_j;
-  // Round cams store up to a third less than the fullest ones do.
-  constexpr double fullest = 1.5;
-  if (carried > fullest * stored)
-    notes.emplace_back([&](PaperUnits units) {
-      const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
-                          fast = shown_in(speed, "m/s", units), has = shown_in(carried, "J", units),
-                          holds = shown_in(stored, "J", units);
-      return fmt::format(
-          "an arrow of {:.1f} {} at {:.1f} {} carries {:.0f} {}, but this bow stores about {:.0f} {}; check "
-          "arrow.speed, arrow.mass and bow.peak_weight before the sight marks are used",
-          mass.value, mass.unit, fast.value, fast.unit, has.value, has.unit, holds.value, holds.unit);
-    });
-}
-
-void note_arrow(const Spec& spec, std::vector<Note>& notes) {
-  const double shaft = spec.value(Key::arrow_shaft_diameter);
-  if (shaft > target_rule_shaft_mm)
-    notes.emplace_back([&](PaperUnits units) {
-      return fmt::format(
-          "the shaft of {} is thicker than the {} that international target rules allow; your range or class may "
-          "differ",
-          fine_text(shaft, units), fine_text(target_rule_shaft_mm, units));
-    });
-}
-
-/// An eye height far from where the face's own measures put the hollow beside the arrow.
-void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
-  const Spec spec = with_spreads(fit.spec);
-  if (!spec.given(Key::face_eye_to_arrow)) return;
-  const double expected = -fit.core.face.at(Landmark::sublabiale).z;
-  const double give = std::hypot(spec[Key::spread_hollow_up].uncertainty, spec[Key::spread_pupil_up].uncertainty, 3.0);
-  const double gap = spec.value(Key::face_eye_to_arrow) - expected;
-  constexpr double worth_saying = 2.5;
-  if (std::abs(gap) < worth_saying * give) return;
-  notes.emplace_back([&](PaperUnits units) {
-    return fmt::format(
-        "archer.face.eye_to_arrow puts the arrow {} {} the hollow under the lip of this face, where it usually lies; "
-        "measure again, head upright, pupil to the middle of the arrow",
-        fine_text(std::abs(gap), units, 0), gap > 0 ? "below" : "above");
-  });
-}
-
-void note_sight(const Fit& fit, std::vector<Note>& notes) {
-  if (fit.lowest.clearance_mm > 0) return;
-  notes.emplace_back([&](PaperUnits units) {
-    return fmt::format("DO NOT SHOOT at {} with this sight: the passing vanes would strike it ({} too low)",
-                       both_distance_text(fit.lowest.distance_m, units), fine_text(-fit.lowest.clearance_mm, units));
-  });
-}
-
-void note_posture(const Fit& fit, std::vector<Note>& notes) {
-  for (std::size_t i = 0; i < residual_count; ++i) {
-    const auto residual = static_cast<Residual>(i);
-    const std::string_view verdict = verdict_of(fit.core.posture, residual);
-    if (verdict == "forced")
-      notes.emplace_back([&](PaperUnits units) {
-        const double off = fit.core.posture.off[i];
-        const std::string_view unit = info_of(residual).unit;
-        return fmt::format("{}: {}, far beyond what a relaxed head does", info_of(residual).name,
-                           unit == "mm" ? fine_text(off, units, 1, true) : fmt::format("{:+.1f} {}", off, unit));
-      });
-  }
-}
 
 /// Clearances between solids in the place of those to landmarks. Should the solids fail by our fault, the mark still
 /// stands: the landmarks' clearances stay, and the report says so. Numbers that contradict each other are refused, as
@@ -230,17 +110,7 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
     use_draw_cycle(other);
     report.shift_from_reference = head_shift(report.fit.core, solve_core(other));
   }
-  if (report.fit.core.legs.source == LegSource::assumed_travel && !report.draw.bow)
-    report.notes.push_back("no draw cycle could be computed (" + report.draw.refusal +
-                           "); the axles' travel at full draw is a common guess instead");
-  if (!spec.two_bows.empty()) report.notes.push_back(spec.two_bows);
-  note_disagreement(spec, report.notes);
-  note_face(spec, report.notes);
-  note_sight(report.fit, report.notes);
-  note_eye_height(report.fit, report.notes);
-  note_unsafe_arrow(report, report.notes);
-  note_arrow(spec, report.notes);
-  note_posture(report.fit, report.notes);
+  note_everything(report);
   return report;
 }
 

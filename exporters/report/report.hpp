@@ -46,7 +46,8 @@ struct FitReport {
   /// How far to move the peep that is tied, up positive, and the expanded uncertainty (k = 2) of that.
   double tied_move_mm = 0, tied_move_uncertainty_mm = 0;
   std::optional<HeadShift> shift_from_reference;
-  std::vector<Note> notes;  ///< sources that disagree, young archers …
+  bool angle_disputed = false;  ///< a source of the string's angle contradicts the one in use; a note says which
+  std::vector<Note> notes;      ///< sources that disagree, young archers …
 };
 
 /// Solves everything that a report needs, the draw cycle included. `reference` is another archer-and-bow to give the

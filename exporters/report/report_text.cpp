@@ -255,6 +255,10 @@ std::string report_text(const FitReport& report, PaperUnits units) {
               fine_text(report.shift_from_reference->up_mm, units, 1, true));
   text.heading("Clearances");
   write_clearances(text, fit, units);
+  text.item(
+      " ",
+      "Between solids, skin and all; less than 0 is pressed in. String, nock and loop may touch the face: that is "
+      "\"touching\" as far as it is wanted. Under \"Head and hand\" the same is to the landmark alone.");
   text.heading("Sight marks");
   write_marks(text, report, units);
   text.heading("Peep and eye");

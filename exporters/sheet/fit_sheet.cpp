@@ -317,7 +317,10 @@ class FitSheet {
     for (std::size_t i = 0; i < std::min(most_next, report_.next.size()); ++i)
       next.push_back(
           fmt::format("{}: ± would come down to {}", report_.next[i].help, both(report_.next[i].expanded_mm)));
-    if (next.empty()) flow.text("Nothing would help by much.", "small");
+    if (report_.angle_disputed)
+      flow.text("First the string's angle, again: two sources disagree, and the give or take holds for the one used.",
+                "small");
+    else if (next.empty()) flow.text("Nothing would help by much.", "small");
     flow.list(next, false, "small");
   }
 

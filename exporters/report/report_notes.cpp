@@ -1,0 +1,230 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/report/report_notes.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/quantity/paper_text.hpp"
+#include "exporters/report/text_lines.hpp"
+
+namespace peepwright {
+namespace {
+
+/// Sources of the string angle that contradict the one in use.
+bool note_disagreement(const Spec& spec, std::vector<Note>& notes) {
+  const std::size_t before = notes.size();
+  const auto all = all_string_legs(spec);
+  constexpr double worth_saying_deg = 2.0, worth_saying_of_assumed_deg = 3.5;
+  for (std::size_t i = 1; i < all.size(); ++i) {
+    const double gap = degrees(all[i].upper_rad - all[0].upper_rad);
+    const bool assumed = all[i].source == LegSource::assumed_travel || all[i].source == LegSource::draw_cycle ||
+                         all[i].source == LegSource::force_draw;
+    if (std::abs(gap) < (assumed ? worth_saying_of_assumed_deg : worth_saying_deg)) continue;
+    notes.push_back(fmt::format(
+        "two sources disagree on the upper leg's angle: {:.1f} deg ({}) against {:.1f} deg ({}). "
+        "The first was used; measure again",
+        degrees(all[0].upper_rad), text_of(all[0].source), degrees(all[i].upper_rad), text_of(all[i].source)));
+  }
+  return notes.size() > before;
+}
+
+void note_face(const Spec& spec, std::vector<Note>& notes) {
+  if (spec.given(Key::face_eye_to_arrow)) return;
+  if (spec.scan) {
+    notes.emplace_back(
+        "the arrow's height on the face is not measured; it is taken at the hollow under the lip that was picked on "
+        "the scan. Measure it at full draw");
+    return;
+  }
+  notes.emplace_back(
+      "the arrow's height on the face is not measured; it rests on survey statistics of adults. "
+      "They do not describe children: measure a young archer");
+}
+
+/// International target rules allow shafts of at most 9.3 mm; as another text reports them.
+constexpr double target_rule_shaft_mm = 9.3;
+
+/// An arrow that the bow must not be drawn or shot with. Limits: common practice, no source, but for the mass, which is
+/// that of the rating arrow of ASTM F1544 and F1832: 5 grains for each pound-force of peak weight.
+void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
+  const Spec& spec = report.fit.spec;
+  const double pivot = spec.pivot_x().mm(), length = spec.value(Key::arrow_length);
+  constexpr double least_ahead_mm = 12;
+  if (!spec.given(Key::arrow_length))
+    notes.emplace_back([&](PaperUnits units) {
+      return fmt::format(
+          "arrow.length is not given. Before the bow is drawn measure the arrow, nock throat to the end of the shaft: "
+          "{} at least, or it leaves the rest at full draw",
+          both_text(Length::mm(pivot + least_ahead_mm), units));
+    });
+  else if (length < pivot + least_ahead_mm)
+    notes.emplace_back([&](PaperUnits units) {
+      return fmt::format(
+          "DO NOT DRAW with this arrow: at full draw its end would stand {} {} the grip's pivot, where the "
+          "rest is; an arrow that slips off or behind the rest is shot into hand or arm. Check arrow.length "
+          "and bow.draw_length",
+          fine_text(std::abs(length - pivot), units, 0), length < pivot ? "behind" : "ahead of");
+    });
+  constexpr double least_grain_lbf = 5;
+  const double grain_lbf =
+      spec.value(Key::arrow_mass) / unit::grain_kg / Force::n(spec.value(Key::bow_peak_weight)).lbf();
+  if (spec.given(Key::arrow_mass) && spec.given(Key::bow_peak_weight) && grain_lbf < least_grain_lbf)
+    notes.push_back(fmt::format(
+        "DO NOT SHOOT this arrow from this bow: {:.1f} gr for each lbf of peak weight; bows are rated with no "
+        "less than {:g}, a lighter arrow can break them like a shot without one. The bow maker's limit holds",
+        grain_lbf, least_grain_lbf));
+  if (!report.draw.bow) return;
+  if (const auto energy = note_on_energy(spec, report.draw.bow->full_draw.stored_j)) notes.push_back(*energy);
+}
+
+void note_arrow(const Spec& spec, std::vector<Note>& notes) {
+  const double shaft = spec.value(Key::arrow_shaft_diameter);
+  if (shaft > target_rule_shaft_mm)
+    notes.emplace_back([&](PaperUnits units) {
+      return fmt::format(
+          "the shaft of {} is thicker than the {} that international target rules allow; your range or class may "
+          "differ",
+          fine_text(shaft, units), fine_text(target_rule_shaft_mm, units));
+    });
+}
+
+/// An eye height far from where the face's own measures put the hollow beside the arrow.
+void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
+  const Spec spec = with_spreads(fit.spec);
+  if (!spec.given(Key::face_eye_to_arrow)) return;
+  const double expected = -fit.core.face.at(Landmark::sublabiale).z;
+  const double give = std::hypot(spec[Key::spread_hollow_up].uncertainty, spec[Key::spread_pupil_up].uncertainty, 3.0);
+  const double gap = spec.value(Key::face_eye_to_arrow) - expected;
+  constexpr double worth_saying = 2.5;
+  if (std::abs(gap) < worth_saying * give) return;
+  notes.emplace_back([&](PaperUnits units) {
+    return fmt::format(
+        "archer.face.eye_to_arrow puts the arrow {} {} the hollow under the lip of this face, where it usually lies; "
+        "measure again, head upright, pupil to the middle of the arrow",
+        fine_text(std::abs(gap), units, 0), gap > 0 ? "below" : "above");
+  });
+}
+
+/// "at 40 yd and beyond", of the distances that are struck among all that were looked at, in rising order.
+std::string places_of(const std::vector<SightMark>& marks, PaperUnits units) {
+  const auto struck = [](const SightMark& m) { return m.clearance_mm <= 0; };
+  const auto place = [&](const SightMark& m) { return both_distance_text(m.distance_m, units); };
+  if (std::ranges::all_of(marks, struck)) return "at any of these distances";
+  const auto first = std::ranges::find_if(marks, struck);
+  const auto after = std::find_if_not(first, marks.end(), struck);
+  if (std::any_of(after, marks.end(), struck)) {  // too near, and too far
+    const auto again = std::find_if(after, marks.end(), struck);
+    return fmt::format("at {} and nearer, nor at {} and beyond", place(*(after - 1)), place(*again));
+  }
+  if (after == marks.end()) return fmt::format("at {} and beyond", place(*first));
+  if (first == marks.begin()) return fmt::format("at {} and nearer", place(*(after - 1)));
+  return fmt::format("from {} to {}", place(*first), place(*(after - 1)));
+}
+
+void note_sight(const Fit& fit, std::vector<Note>& notes) {
+  if (fit.lowest.clearance_mm > 0) return;
+  std::vector<SightMark> marks;
+  for (const MarkRow& row : fit.marks) marks.push_back(row.mark);
+  if (std::ranges::find(marks, fit.lowest.distance_m, &SightMark::distance_m) == marks.end())
+    marks.push_back(fit.lowest);
+  std::ranges::sort(marks, {}, &SightMark::distance_m);
+  notes.emplace_back([&](PaperUnits units) {
+    return fmt::format("DO NOT SHOOT {} with this sight: the passing vanes would strike it ({} too low at {})",
+                       places_of(marks, units), fine_text(-fit.lowest.clearance_mm, units),
+                       both_distance_text(fit.lowest.distance_m, units));
+  });
+}
+
+/// A peep whose hole is shut to the eye, or half so. Half is judgement, no source.
+void note_bore(const Fit& fit, std::vector<Note>& notes) {
+  const double bore = fit.spec.value(Key::peep_bore), open = fit.bore.open_height_mm;
+  constexpr double half = 0.5;
+  if (open > half * bore) return;
+  const double straight = degrees(fit.core.legs.upper_rad + fit.core.line_down_rad);
+  notes.emplace_back([&](PaperUnits units) {
+    return fmt::format(
+        "the peep is {}: its bore stands {:.1f} deg off the line of sight. Take one whose bore stands about {:.0f} deg "
+        "to the string (peep.bore_angle)",
+        open <= 0 ? std::string("SHUT to the eye")
+                  : fmt::format("nearly shut: of {} the eye sees {} in height", fine_text(bore, units),
+                                fine_text(open, units, 2)),
+        std::abs(degrees(fit.bore.tilt_rad)), straight);
+  });
+}
+
+void note_assumed_draw(const FitReport& report, std::vector<Note>& notes) {
+  const Spec& spec = report.fit.spec;
+  if (!report.draw.bow || !spec.force_draw.empty() || spec.given(Key::cam_string_radius)) return;
+  const bool weight = !spec.given(Key::bow_peak_weight), let_off = !spec.given(Key::bow_let_off);
+  if (!weight && !let_off) return;
+  notes.emplace_back([&](PaperUnits units) {
+    const std::string peak = force_text(spec.value(Key::bow_peak_weight), units),
+                      off = fmt::format("{:.0f} %", 100 * spec.value(Key::bow_let_off));
+    return weight && let_off
+               ? fmt::format(
+                     "nobody gave bow.peak_weight and bow.let_off: draw forces are of a bow of {} and {}, not "
+                     "of this one",
+                     peak, off)
+           : weight ? fmt::format("nobody gave bow.peak_weight: draw forces are of a bow of {}, not of this one", peak)
+                    : fmt::format("nobody gave bow.let_off: draw forces are of a let-off of {}", off);
+  });
+}
+
+/// What the head is held to away from where it would settle; up to two tolerances a report's lines say it well enough.
+void note_posture(const Fit& fit, std::vector<Note>& notes) {
+  for (std::size_t i = 0; i < residual_count; ++i) {
+    const auto residual = static_cast<Residual>(i);
+    const double off = fit.core.posture.off[i];
+    constexpr double worth_saying = 2;
+    if (std::abs(off) <= worth_saying * fit.core.posture.tolerance[i]) continue;
+    const bool forced = verdict_of(fit.core.posture, residual) == "forced";
+    notes.emplace_back([&](PaperUnits units) {
+      const std::string_view unit = info_of(residual).unit;
+      return fmt::format("{}: {}, {} what a relaxed head does", info_of(residual).name,
+                         unit == "mm" ? fine_text(off, units, 1, true) : fmt::format("{:+.1f} {}", off, unit),
+                         forced ? "far beyond" : "more than");
+    });
+  }
+}
+
+}  // namespace
+
+std::optional<Note> note_on_energy(const Spec& spec, double stored_j) {
+  if (!spec.given(Key::arrow_speed) || !spec.given(Key::arrow_mass)) return std::nullopt;
+  const double speed = spec.value(Key::arrow_speed), carried = spec.value(Key::arrow_mass) * speed * speed / 2;
+  if (carried <= stored_j) return std::nullopt;
+  // Round cams store up to a third less than the fullest ones do.
+  constexpr double fullest = 1.5;
+  return Note([&](PaperUnits units) {
+    const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
+                        fast = shown_in(speed, "m/s", units);
+    return fmt::format(
+        "an arrow of {:.1f} {} at {:.1f} {} carries {}, more than the {} that this bow of round cams "
+        "stores{}; check arrow.speed, arrow.mass and bow.peak_weight{}, as the sight marks rest on them",
+        mass.value, mass.unit, fast.value, fast.unit, energy_text(carried, units), energy_text(stored_j, units),
+        carried > fullest * stored_j ? " and than any other would" : ", as cams that keep their peak longer can",
+        spec.force_draw.empty() ? ", or give bow.force_draw" : "");
+  });
+}
+
+void note_everything(FitReport& report) {
+  const Spec& spec = report.fit.spec;
+  std::vector<Note>& notes = report.notes;
+  if (report.fit.core.legs.source == LegSource::assumed_travel && !report.draw.bow)
+    notes.push_back("no draw cycle could be computed (" + report.draw.refusal +
+                    "); the axles' travel at full draw is a common guess instead");
+  if (!spec.two_bows.empty()) notes.push_back(spec.two_bows);
+  report.angle_disputed = note_disagreement(spec, notes);
+  note_face(spec, notes);
+  note_sight(report.fit, notes);
+  note_bore(report.tied ? *report.tied : report.fit, notes);
+  note_eye_height(report.fit, notes);
+  note_unsafe_arrow(report, notes);
+  note_assumed_draw(report, notes);
+  note_arrow(spec, notes);
+  note_posture(report.fit, notes);
+}
+
+}  // namespace peepwright
