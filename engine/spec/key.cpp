@@ -265,7 +265,7 @@ constexpr std::array text_table{
     TextKeyInfo{"peep.bores", "a list of lengths", "bores to choose from"},
     TextKeyInfo{"distances.marks", "a list of lengths",
                 "distances to give sight marks for; without it near, fit, far, and every 10 m between, or 10 yd where "
-                "those are in yards or, none being given, --units in is"},
+                "those are in yards; every 10 yd alone where none is given and --units is in"},
     TextKeyInfo{"wanted.string_nose", "a list of two lengths, least and most",
                 "string to nose tip; less than 0 presses"},
     TextKeyInfo{"wanted.string_mouth", "a list of two lengths, least and most",
