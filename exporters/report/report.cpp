@@ -47,12 +47,23 @@ void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>
 
 bool of_key(char c) { return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_' || c == '.'; }
 
-/// What the key means, or nothing.
-std::string_view meaning_of(std::string_view path) {
-  if (const KeyInfo* key = find_key(path)) return key->help;
-  for (const TextKeyInfo& key : text_keys())
-    if (key.path == path) return key.help;
-  return {};
+bool is_key(std::string_view word) {
+  return find_key(word) != nullptr ||
+         std::ranges::any_of(text_keys(), [&](const TextKeyInfo& key) { return key.path == word; });
+}
+
+/// "arrow.length" as "arrow length", "archer.face.eye_to_arrow" as "eye to arrow": a path is made of trade terms, and
+/// in the middle of a sentence these read better than a key's whole meaning.
+std::string named(std::string_view path) {
+  for (const std::string_view group : {"archer.face.", "archer."})
+    if (path.starts_with(group)) {
+      path.remove_prefix(group.size());
+      break;
+    }
+  std::string out(path);
+  std::ranges::replace_if(
+      out, [](char c) { return c == '.' || c == '_'; }, ' ');
+  return out;
 }
 
 /// Expanded uncertainty of the better mark less the tied one. Where the tied peep told the string's angle, its mark is
@@ -79,8 +90,7 @@ std::string without_keys(std::string_view text) {
     while (end < text.size() && of_key(text[end])) ++end;
     std::string_view word = text.substr(at, end - at);
     while (word.ends_with('.')) word.remove_suffix(1);  // of the sentence
-    if (const std::string_view meaning = meaning_of(word); !meaning.empty())
-      out += "\u201C" + std::string(meaning) + "\u201D";
+    if (is_key(word)) out += named(word);
     else out += word;
     at += word.size();
     if (word.empty()) out += text[at++];

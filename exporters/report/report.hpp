@@ -58,8 +58,8 @@ FitReport make_report(const Spec& spec, const std::optional<Spec>& reference,
 /// The notes for people; `fit.json` holds the metric ones.
 std::vector<std::string> notes_in(const FitReport& report, PaperUnits units);
 
-/// The text with every key's path in it replaced by what the key means, in quotation marks: for pages that are handed
-/// over to who never saw an input file.
+/// The text with every key's path in it as the trade terms that it is made of, "arrow length": for pages that are
+/// handed over to who never saw an input file.
 std::string without_keys(std::string_view text);
 
 /// The terminal's report. ASCII but for ±, ° and labels; no line longer than 100 columns, labels aside.

@@ -65,7 +65,7 @@ void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
           "DO NOT DRAW with this arrow: at full draw its end would stand {} {} the grip's pivot, where the "
           "rest is; an arrow that slips off or behind the rest is shot into hand or arm. Check arrow.length "
           "and bow.draw_length",
-          fine_text(std::abs(length - pivot), units, 0), length < pivot ? "behind" : "ahead of");
+          fine_text(std::abs(length - pivot), units, 1), length < pivot ? "behind" : "ahead of");
     });
   constexpr double least_grain_lbf = 5;
   const double grain_lbf =
@@ -103,7 +103,7 @@ void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
     return fmt::format(
         "archer.face.eye_to_arrow puts the arrow {} {} the hollow under the lip of this face, where it usually lies; "
         "measure again, head upright, pupil to the middle of the arrow",
-        fine_text(std::abs(gap), units, 0), gap > 0 ? "below" : "above");
+        fine_text(std::abs(gap), units, 1), gap > 0 ? "below" : "above");
   });
 }
 

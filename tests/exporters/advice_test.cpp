@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What a report tells people to do: it must follow from the numbers, agree between report and sheet, and not ask for
 // what was given already.
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "exporters/report/draw_report.hpp"
 #include "exporters/report/report.hpp"
 #include "tests/shared/shop_bow.hpp"
 
@@ -85,9 +87,9 @@ TEST(UnsafeArrow, TooShortForTheDraw) {
   Spec spec = measured_bow();
   const double pivot = spec.pivot_x().mm();
   spec.give(Key::arrow_length, pivot - 30);
-  EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("DO NOT DRAW"), HasSubstr("30 mm behind the grip's pivot")));
+  EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("DO NOT DRAW"), HasSubstr("30.0 mm behind the grip's pivot")));
   spec.give(Key::arrow_length, pivot + 5);
-  EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("DO NOT DRAW"), HasSubstr("5 mm ahead of the grip's pivot")));
+  EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("DO NOT DRAW"), HasSubstr("5.0 mm ahead of the grip's pivot")));
   spec.give(Key::arrow_length, pivot + 13);
   EXPECT_THAT(notes_of(spec), Not(HasSubstr("DO NOT DRAW")));
 }
@@ -109,7 +111,72 @@ TEST(UnsafeArrow, FasterThanTheBowCanBe) {
   spec.give(Key::arrow_speed, 82);
   EXPECT_THAT(notes_of(spec), Not(HasSubstr("carries")));
   spec.give(Key::arrow_speed, 122);
-  EXPECT_THAT(notes_of(spec), HasSubstr("at 122.0 m/s carries 190 J, but this bow stores about"));
+  EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("at 122.0 m/s carries 190.5 J"), HasSubstr("than any other would")));
+  // What a fit says of it the draw says as well.
+  spec.give(Key::arrow_speed, 88);
+  EXPECT_THAT(notes_of(spec), HasSubstr("as cams that keep their peak longer can"));
+  EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::millimetres), PaperUnits::millimetres),
+              HasSubstr("carries"));
+}
+
+TEST(UnsafeArrow, OneThatNobodyMeasuredIsToBe) {
+  Spec spec = measured_bow();
+  spec.forget(Key::arrow_length);
+  EXPECT_THAT(notes_of(spec), HasSubstr("arrow.length is not given. Before the bow is drawn measure"));
+  // And none is assumed that would leave the rest.
+  const Spec long_draw =
+      parse_spec({{"a.toml", "[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"7 in\"\ndraw_length = \"32 in\"\n"}});
+  EXPECT_GE(long_draw.value(Key::arrow_length), long_draw.pivot_x().mm() + 25);
+  spec.give(Key::arrow_length, spec.pivot_x().mm() + 30);
+  EXPECT_THAT(notes_of(spec), Not(HasSubstr("arrow.length")));
+}
+
+TEST(Notes, EveryDistanceThatIsStruckIsNamed) {
+  Spec spec = measured_bow();
+  spec.give(Key::arrow_speed, 75);
+  spec.mark_distances = {Length::m(10), Length::m(30), Length::m(50), Length::m(70), Length::m(90)};
+  spec.give(Key::distances_far, 90000);
+  const auto clearances = [&](double drop_mm) {
+    spec.give(Key::sight_bar_drop, drop_mm);
+    return make_report(spec, std::nullopt);
+  };
+  int beyond = 0;
+  for (double drop = 20; drop <= 90; drop += 2) {
+    const FitReport report = clearances(drop);
+    const auto struck = [](const MarkRow& row) { return row.mark.clearance_mm <= 0; };
+    const auto& marks = report.fit.marks;
+    const std::string notes = notes_of(spec);
+    if (std::ranges::none_of(marks, struck)) {
+      EXPECT_THAT(notes, Not(HasSubstr("DO NOT SHOOT"))) << drop;
+    } else if (std::ranges::all_of(marks, struck)) {
+      EXPECT_THAT(notes, HasSubstr("DO NOT SHOOT at any of these distances with this sight")) << drop;
+    } else if (!struck(marks.front())) {
+      ++beyond;
+      const double from_m = std::ranges::find_if(marks, struck)->mark.distance_m;
+      EXPECT_THAT(notes, HasSubstr(fmt::format("DO NOT SHOOT at {:.4g} m and beyond", from_m))) << drop;
+    }
+  }
+  EXPECT_GT(beyond, 3);
+}
+
+TEST(Notes, APeepThatIsShutOrNearlySo) {
+  Spec spec = measured_bow();
+  EXPECT_THAT(notes_of(spec), Not(HasSubstr("the peep is ")));
+  spec.give(Key::peep_bore, 2);
+  spec.give(Key::peep_bore_angle, 60 * unit::degree_rad);
+  EXPECT_THAT(notes_of(spec),
+              AllOf(HasSubstr("the peep is SHUT to the eye"), HasSubstr("to the string (peep.bore_angle)")));
+  spec.give(Key::peep_bore_angle, 51 * unit::degree_rad);
+  EXPECT_THAT(notes_of(spec), HasSubstr("the peep is nearly shut"));
+}
+
+TEST(Notes, DrawForcesOfABowThatNobodyWeighedAreSaidToBe) {
+  Spec spec = measured_bow();
+  spec.give(Key::bow_peak_weight, Force::lbf(50).n());
+  spec.give(Key::bow_let_off, 0.8);
+  EXPECT_THAT(notes_of(spec), Not(HasSubstr("nobody gave")));
+  spec.forget(Key::bow_peak_weight);
+  EXPECT_THAT(notes_of(spec), HasSubstr("nobody gave bow.peak_weight: draw forces are of a bow of"));
 }
 
 TEST(MarksAdvice, NamesWhatNobodyMeasured) {

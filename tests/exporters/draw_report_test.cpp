@@ -176,7 +176,8 @@ TEST(DrawText, SetsTheSpeedAgainstTheOneGiven) {
   spec.give(Key::arrow_speed, 130);
   const DrawReport fast = make_draw_report(spec, PaperUnits::millimetres);
   EXPECT_FALSE(fast.speed.virtual_mass_kg);
-  EXPECT_THAT(draw_text(fast, PaperUnits::millimetres), HasSubstr("would carry 215.5 J"));  // 0.0255 · 130² / 2
+  EXPECT_THAT(draw_text(fast, PaperUnits::millimetres),
+              HasSubstr("carries 215.5 J"));  // 0.0255 · 130² / 2
 }
 
 TEST(DrawReport, SidewaysGiveReachesTheTargetByTriangles) {

@@ -138,7 +138,7 @@ TEST(Report, InchesAndYardsComeFirstWhereTheyAreWanted) {
   const FitReport report = make_report(spec, test::shop_spec());
   ASSERT_LT(report.fit.lowest.clearance_mm, 0);
   const std::string text = report_text(report, PaperUnits::inches);
-  EXPECT_THAT(text, HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)"));
+  EXPECT_THAT(text, HasSubstr("DO NOT SHOOT at 70 yd (64.01 m) and beyond with this sight"));
   EXPECT_THAT(text, HasSubstr("eye " + both_text(Length::mm(report.fit.core.posture.pupil.z), PaperUnits::inches)));
   for (const Clearance& c : report.fit.clearances)
     EXPECT_THAT(text, HasSubstr(fmt::format("  {:<19} {:>18}", c.name, fine_text(c.distance_mm, PaperUnits::inches))));
@@ -154,8 +154,8 @@ TEST(Report, InchesAndYardsComeFirstWhereTheyAreWanted) {
           << text.substr(at - std::min<std::size_t>(at, 60), 70);
     }
   // The metric report and the JSON say what they always said.
-  EXPECT_THAT(report_text(report, PaperUnits::millimetres), HasSubstr("DO NOT SHOOT at 91.44 m"));
-  EXPECT_THAT(report_json(report), HasSubstr("DO NOT SHOOT at 91.44 m with"));
+  EXPECT_THAT(report_text(report, PaperUnits::millimetres), HasSubstr("DO NOT SHOOT at 64.01 m and beyond"));
+  EXPECT_THAT(report_json(report), HasSubstr("DO NOT SHOOT at 64.01 m and beyond with"));
 }
 
 TEST(Verification, InchesComeFirstWhereTheyAreWanted) {
