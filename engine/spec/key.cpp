@@ -139,7 +139,7 @@ constexpr std::array<KeyInfo, key_count> table{{
      "how much further from the nocking point the peep is at full draw than at rest", "no stretch; from memory"},
 
     {arrow_length, "arrow.length", length, 400, 950, assumed, 28 * inch, 2, 20, "nock throat to the end of the shaft",
-     trade},
+     "common practice, no source; longer where the draw asks for it"},
     {arrow_shaft_diameter, "arrow.shaft_diameter", length, 3, 12, assumed, 5.5, 0.05, 0.7, "outside of the shaft",
      trade},
     {arrow_mass, "arrow.mass", Dimension::mass, 0.005, 0.08, assumed, 0.0255, 1e-4, 0.003,

@@ -165,13 +165,7 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
     if (path.starts_with(uncertainty_prefix)) take_uncertainty(spec, path, entry);
   check_spec(spec);
   spec.two_bows = two_bows(entries);
-  // Nobody draws an arrow off its rest: one that was not measured is not shown so.
-  if (spec.has(Key::bow_draw_length)) {
-    const double least_mm = std::min(spec.pivot_x().mm() + unit::inch_mm, info_of(Key::arrow_length).most);
-    if (spec.value(Key::arrow_length) < least_mm)
-      spec.assume(Key::arrow_length, least_mm, spec[Key::arrow_length].uncertainty,
-                  "an inch ahead of the grip's pivot at full draw");
-  }
+  spec.suit_assumed_arrow();
   return spec;
 }
 

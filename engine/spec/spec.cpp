@@ -90,6 +90,16 @@ void Spec::forget(Key key) {
   input.status = row.absence == Absence::chosen ? Status::chosen : Status::assumed;
 }
 
+void Spec::suit_assumed_arrow() {
+  const KeyInfo& row = info_of(Key::arrow_length);
+  if (given(row.key) || !has(Key::bow_draw_length)) return;
+  const double least_mm = std::min(pivot_x().mm() + unit::inch_mm, row.most),
+               wanted_mm = std::max(row.fallback, least_mm);
+  if (wanted_mm == value(row.key)) return;
+  assume(row.key, wanted_mm, row.assumed_uncertainty,
+         wanted_mm > row.fallback ? "an inch ahead of the grip's pivot at full draw" : row.reason);
+}
+
 void Spec::set_uncertainty(Key key, double standard_uncertainty, bool by_person) {
   Input& input = inputs_[index_of(key)];
   if (input.uncertainty_given && !by_person) return;

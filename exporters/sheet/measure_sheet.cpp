@@ -32,6 +32,7 @@ Spec usual_spec() {
   spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
   spec.give(Key::bow_brace_height, Length::in(6.75).mm());
   spec.give(Key::bow_draw_length, Length::in(29).mm());
+  spec.suit_assumed_arrow();
   return spec;
 }
 
@@ -189,6 +190,7 @@ void draw_drawn(Canvas& canvas, const Box& area) {
   const double below = nock.y + 24, beyond = unit::inch_mm * 1.75 / at.reduction;
   breadth(draft, nock, pivot + Point{beyond, 0}, below, Key::bow_draw_length);
   breadth(draft, pivot, at(scene.pin), nock.y - 34, Key::sight_extension);
+  breadth(draft, nock, at(scene.arrow_end), below + 9, Key::arrow_length);
   draft.finish();
 }
 
@@ -196,6 +198,7 @@ void draw_drawn(Canvas& canvas, const Box& area) {
 std::string words_of(Key key) {
   if (key == Key::bow_draw_length)
     return "nocking point to grip pivot, and 1 3/4 in more; or to the pivot (draw_length_to)";
+  if (key == Key::arrow_length) return std::string(info_of(key).help) + "; before the bow is drawn";
   return std::string(info_of(key).help);
 }
 
@@ -223,7 +226,8 @@ const std::vector<Key>& numbered_measures() {
                                     bow_draw_length,
                                     full_draw_axle_to_axle,
                                     full_draw_axle_set_back,
-                                    sight_extension};
+                                    sight_extension,
+                                    arrow_length};
   return all;
 }
 

@@ -248,5 +248,17 @@ TEST(Population, SurveyRowsHaveTheSurveysMeans) {
   EXPECT_FALSE(spec.given(Key::face_hollow_below_eye));
 }
 
+TEST(SweepPlan, AnArrowThatNobodyMeasuredIsLongEnoughForEveryDraw) {
+  Spec base = test::shop_spec();
+  const std::vector<Variation> draws{parse_variation("bow.draw_length=27 in..32 in/1 in")};
+  const SweepPlan plan(base, draws, std::nullopt);
+  for (std::uint64_t i = 0; i < plan.size(); ++i) {
+    const Spec spec = plan.spec_at(i);
+    EXPECT_GE(spec.value(Key::arrow_length), spec.pivot_x().mm() + 25) << i;
+  }
+  base.give(Key::arrow_length, 700);
+  EXPECT_EQ(SweepPlan(base, draws, std::nullopt).spec_at(plan.size() - 1).value(Key::arrow_length), 700);
+}
+
 }  // namespace
 }  // namespace peepwright

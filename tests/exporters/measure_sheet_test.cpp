@@ -34,6 +34,8 @@ TEST(MeasureSheet, LeavesNoMeasureOfTheFaceOut) {
     if (row.path.starts_with("archer.face.") && row.dimension == Dimension::length && row.absence != Absence::hidden) {
       EXPECT_THAT(numbered_measures(), ::testing::Contains(row.key)) << row.path;
     }
+  // Whether the arrow is long enough to be drawn is known by no other measure.
+  EXPECT_THAT(numbered_measures(), ::testing::Contains(Key::arrow_length));
 }
 
 TEST(MeasureSheet, HasNoTextOnAnother) {
