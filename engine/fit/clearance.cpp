@@ -29,8 +29,7 @@ Clearance contact(std::string name, double distance_mm, const GapRange& wanted) 
   out.wanted_least_mm = wanted.least.mm();
   out.wanted_most_mm = wanted.most.mm();
   out.met = distance_mm >= wanted.least.mm() && distance_mm <= wanted.most.mm();
-  // Skin gives: what lies within the wanted range counts as contact; beyond it the string stands clear.
-  out.verdict = distance_mm > wanted.most.mm() ? Verdict::clear : Verdict::touching;
+  out.verdict = distance_mm <= 0 ? Verdict::touching : Verdict::clear;
   return out;
 }
 

@@ -13,9 +13,9 @@
 namespace peepwright {
 
 enum class Verdict {
-  clear,     ///< no contact, and at least the wanted room
+  clear,     ///< no contact, and no less room than wanted
   tight,     ///< no contact, but less room than wanted
-  touching,  ///< in contact, or one inside the other
+  touching,  ///< no room: in contact, or one inside the other
 };
 std::string_view text_of(Verdict verdict);
 
@@ -33,7 +33,8 @@ struct Clearance {
 
 /// Room of at least `wanted_mm` is asked for.
 Clearance room(std::string name, double distance_mm, double wanted_mm);
-/// Contact between `wanted.least` (pressed in, negative) and `wanted.most` (short of touching) is asked for.
+/// From `wanted.least` (pressed in, negative) to `wanted.most` (just short of contact) is asked for. Whether it touches
+/// is one thing, whether that is as wanted (`met`) another.
 Clearance contact(std::string name, double distance_mm, const GapRange& wanted);
 
 }  // namespace peepwright

@@ -208,6 +208,10 @@ TEST(Clearance, Verdicts) {
   EXPECT_EQ(contact("x", 0, touch).verdict, Verdict::touching);
   EXPECT_FALSE(contact("x", -1.5, touch).met);
   EXPECT_FALSE(contact("x", 3.5, touch).met);
+  EXPECT_EQ(contact("x", -1, touch).verdict, Verdict::touching);
+  // As near as is wanted is not yet touching: the word follows the sign.
+  EXPECT_EQ(contact("x", 1, touch).verdict, Verdict::clear);
+  EXPECT_TRUE(contact("x", 1, touch).met);
   EXPECT_EQ(contact("x", 3.5, touch).verdict, Verdict::clear);
 }
 
