@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/clearance/on_solids.hpp"
 #include "exporters/report/json_numbers.hpp"
 #include "exporters/report/report.hpp"
 
@@ -68,7 +69,8 @@ Json landmarks_of(const Face& face) {
   return out;
 }
 
-Json string_of(const CoreFit& core) {
+Json string_of(const Fit& fit) {
+  const CoreFit& core = fit.core;
   Json out{{"source", name_of(core.legs.source)},
            {"upper_leg_angle_deg", json_deg(core.legs.upper_rad)},
            {"lower_leg_angle_deg", json_deg(core.legs.lower_rad)},
@@ -76,6 +78,14 @@ Json string_of(const CoreFit& core) {
   Json rests_on = Json::array();
   for (const Key key : core.legs.assumptions) rests_on.push_back(info_of(key).path);
   out["rests_on"] = rests_on;
+  // Where the solids have the axles: on the legs in use. What is assumed of them stands under `inputs` all the same.
+  out["axle_to_axle_mm"] = out["axle_closing_mm"] = nullptr;
+  if (core.legs.has_axles) {
+    const solid::AssemblyInput solids = assembly_of(fit);
+    const double apart = solids.upper.axle_aside_mm + solids.lower.axle_aside_mm;
+    out["axle_to_axle_mm"] = json_num(apart);
+    if (const auto at_rest = fit.spec.maybe(Key::bow_axle_to_axle)) out["axle_closing_mm"] = json_num(*at_rest - apart);
+  }
   return out;
 }
 
@@ -203,7 +213,7 @@ std::string report_json(const FitReport& report) {
                               {"unit", a.unit},
                               {"reason", a.reason},
                               {"moves_mark_mm", json_num(a.moves_mark_mm)}});
-  out["string"] = string_of(fit.core);
+  out["string"] = string_of(fit);
   out["peep"] = peep_of(fit);
   out["peep"]["mark_uncertainty_mm"] = json_num(report.budget.expanded_mm());
   out["posture"] = posture_of(fit, report.shift_from_reference);

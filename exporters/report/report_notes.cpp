@@ -111,7 +111,7 @@ void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
 std::string places_of(const std::vector<SightMark>& marks, PaperUnits units) {
   const auto struck = [](const SightMark& m) { return m.clearance_mm <= 0; };
   const auto place = [&](const SightMark& m) { return both_distance_text(m.distance_m, units); };
-  if (std::ranges::all_of(marks, struck)) return "at any of these distances";
+  if (std::ranges::all_of(marks, struck)) return "at any distance";
   const auto first = std::ranges::find_if(marks, struck);
   const auto after = std::find_if_not(first, marks.end(), struck);
   if (std::any_of(after, marks.end(), struck)) {  // too near, and too far
@@ -123,6 +123,15 @@ std::string places_of(const std::vector<SightMark>& marks, PaperUnits units) {
   return fmt::format("from {} to {}", place(*first), place(*(after - 1)));
 }
 
+/// Between two marks lie distances that are shot as well: "; this begins past 33 yd", whole yards or metres.
+std::string beginning_of(const Fit& fit, const std::vector<SightMark>& marks, PaperUnits units) {
+  if (marks.front().clearance_mm <= 0 || marks.back().clearance_mm > 0) return {};
+  const Reach free = longest_distance(shot_of(fit.spec, fit.core.drag_coefficient),
+                                      geometry_of(fit.spec, fit.core.peep), body_of(fit.spec), 0);
+  const double unit_m = units == PaperUnits::inches ? unit::yard_mm / 1000 : 1;
+  return fmt::format("; this begins past {}", both_distance_text(std::floor(free.longest_m / unit_m) * unit_m, units));
+}
+
 void note_sight(const Fit& fit, std::vector<Note>& notes) {
   if (fit.lowest.clearance_mm > 0) return;
   std::vector<SightMark> marks;
@@ -131,9 +140,9 @@ void note_sight(const Fit& fit, std::vector<Note>& notes) {
     marks.push_back(fit.lowest);
   std::ranges::sort(marks, {}, &SightMark::distance_m);
   notes.emplace_back([&](PaperUnits units) {
-    return fmt::format("DO NOT SHOOT {} with this sight: the passing vanes would strike it ({} too low at {})",
+    return fmt::format("DO NOT SHOOT {} with this sight: the passing vanes would strike it, {} too low at {}{}",
                        places_of(marks, units), fine_text(-fit.lowest.clearance_mm, units),
-                       both_distance_text(fit.lowest.distance_m, units));
+                       both_distance_text(fit.lowest.distance_m, units), beginning_of(fit, marks, units));
   });
 }
 
@@ -143,14 +152,15 @@ void note_bore(const Fit& fit, std::vector<Note>& notes) {
   constexpr double half = 0.5;
   if (open > half * bore) return;
   const double straight = degrees(fit.core.legs.upper_rad + fit.core.line_down_rad);
+  const double off = std::abs(degrees(fit.bore.tilt_rad));
   notes.emplace_back([&](PaperUnits units) {
-    return fmt::format(
-        "the peep is {}: its bore stands {:.1f} deg off the line of sight. Take one whose bore stands about {:.0f} deg "
-        "to the string (peep.bore_angle)",
-        open <= 0 ? std::string("SHUT to the eye")
-                  : fmt::format("nearly shut: of {} the eye sees {} in height", fine_text(bore, units),
-                                fine_text(open, units, 2)),
-        std::abs(degrees(fit.bore.tilt_rad)), straight);
+    const std::string remedy = fmt::format(
+        "its bore stands {:.1f} deg off the line of sight. Take one whose bore stands about {:.0f} deg to the string "
+        "(peep.bore_angle)",
+        off, straight);
+    if (open <= 0) return "DO NOT SHOOT with this peep: it is SHUT to the eye, " + remedy;
+    return fmt::format("the peep is nearly shut: of {} the eye sees {} in height; {}", fine_text(bore, units),
+                       fine_text(open, units, 2), remedy);
   });
 }
 
@@ -172,19 +182,21 @@ void note_assumed_draw(const FitReport& report, std::vector<Note>& notes) {
   });
 }
 
-/// What the head is held to away from where it would settle; up to two tolerances a report's lines say it well enough.
+/// What the head is held to away from where it would settle.
 void note_posture(const Fit& fit, std::vector<Note>& notes) {
   for (std::size_t i = 0; i < residual_count; ++i) {
     const auto residual = static_cast<Residual>(i);
-    const double off = fit.core.posture.off[i];
-    constexpr double worth_saying = 2;
-    if (std::abs(off) <= worth_saying * fit.core.posture.tolerance[i]) continue;
-    const bool forced = verdict_of(fit.core.posture, residual) == "forced";
+    const std::string_view verdict = verdict_of(fit.core.posture, residual);
+    if (verdict == "as wanted") continue;
     notes.emplace_back([&](PaperUnits units) {
       const std::string_view unit = info_of(residual).unit;
-      return fmt::format("{}: {}, {} what a relaxed head does", info_of(residual).name,
-                         unit == "mm" ? fine_text(off, units, 1, true) : fmt::format("{:+.1f} {}", off, unit),
-                         forced ? "far beyond" : "more than");
+      const auto said = [&](double value, bool sign) {
+        if (unit == "mm") return fine_text(value, units, 1, sign);
+        return (sign && value >= 0 ? "+" : "") + number_text(value, 1) + " " + std::string(unit);
+      };
+      return fmt::format(
+          "{}: {}, {}; a relaxed head keeps within {}", info_of(residual).name, said(fit.core.posture.off[i], true),
+          verdict == "forced" ? "far beyond what is natural" : "strained", said(fit.core.posture.tolerance[i], false));
     });
   }
 }
@@ -192,20 +204,25 @@ void note_posture(const Fit& fit, std::vector<Note>& notes) {
 }  // namespace
 
 std::optional<Note> note_on_energy(const Spec& spec, double stored_j) {
-  if (!spec.given(Key::arrow_speed) || !spec.given(Key::arrow_mass)) return std::nullopt;
+  if (!spec.given(Key::arrow_speed)) return std::nullopt;
   const double speed = spec.value(Key::arrow_speed), carried = spec.value(Key::arrow_mass) * speed * speed / 2;
   if (carried <= stored_j) return std::nullopt;
   // Round cams store up to a third less than the fullest ones do.
   constexpr double fullest = 1.5;
+  const bool modelled = spec.force_draw.empty();
   return Note([&](PaperUnits units) {
     const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
                         fast = shown_in(speed, "m/s", units);
+    const std::string_view others = !modelled                      ? " by bow.force_draw"
+                                    : carried > fullest * stored_j ? " and than any other would"
+                                                                   : ", as cams that keep their peak longer can";
     return fmt::format(
-        "an arrow of {:.1f} {} at {:.1f} {} carries {}, more than the {} that this bow of round cams "
-        "stores{}; check arrow.speed, arrow.mass and bow.peak_weight{}, as the sight marks rest on them",
-        mass.value, mass.unit, fast.value, fast.unit, energy_text(carried, units), energy_text(stored_j, units),
-        carried > fullest * stored_j ? " and than any other would" : ", as cams that keep their peak longer can",
-        spec.force_draw.empty() ? ", or give bow.force_draw" : "");
+        "an arrow of {:.1f} {}{} at {:.1f} {} carries {}, more than the {} that this bow{} stores{}; check "
+        "arrow.speed, "
+        "arrow.mass and {}, as the sight marks rest on them",
+        mass.value, mass.unit, spec.given(Key::arrow_mass) ? "" : " (assumed)", fast.value, fast.unit,
+        energy_text(carried, units), energy_text(stored_j, units), modelled ? " of round cams" : "", others,
+        modelled ? "bow.peak_weight, or give bow.force_draw" : "that table");
   });
 }
 

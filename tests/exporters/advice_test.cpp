@@ -119,6 +119,16 @@ TEST(UnsafeArrow, FasterThanTheBowCanBe) {
               HasSubstr("carries"));
 }
 
+TEST(UnsafeArrow, FasterThanTheBowCanBeIsSaidOfAnAssumedMassToo) {
+  Spec spec = measured_bow();
+  spec.give(Key::arrow_speed, 100);
+  const std::string said = "(assumed) at 100.0 m/s carries";
+  EXPECT_THAT(notes_of(spec), HasSubstr(said));
+  EXPECT_THAT(make_draw_report(spec, PaperUnits::millimetres).notes, ::testing::Contains(HasSubstr(said)));
+  spec.forget(Key::arrow_speed);
+  EXPECT_THAT(notes_of(spec), Not(HasSubstr("carries")));
+}
+
 TEST(UnsafeArrow, OneThatNobodyMeasuredIsToBe) {
   Spec spec = measured_bow();
   spec.forget(Key::arrow_length);
@@ -149,11 +159,23 @@ TEST(Notes, EveryDistanceThatIsStruckIsNamed) {
     if (std::ranges::none_of(marks, struck)) {
       EXPECT_THAT(notes, Not(HasSubstr("DO NOT SHOOT"))) << drop;
     } else if (std::ranges::all_of(marks, struck)) {
-      EXPECT_THAT(notes, HasSubstr("DO NOT SHOOT at any of these distances with this sight")) << drop;
+      EXPECT_THAT(notes, HasSubstr("DO NOT SHOOT at any distance with this sight")) << drop;
     } else if (!struck(marks.front())) {
       ++beyond;
       const double from_m = std::ranges::find_if(marks, struck)->mark.distance_m;
       EXPECT_THAT(notes, HasSubstr(fmt::format("DO NOT SHOOT at {:.4g} m and beyond", from_m))) << drop;
+      // Between the marks: the whole metre that is named still clears, the next one does not.
+      const std::size_t at = notes.find("this begins past ");
+      ASSERT_NE(at, std::string::npos) << notes;
+      const double last_m = std::stod(notes.substr(at + 17));
+      const auto clearance = [&](double distance_m) {
+        return sight_mark(shot_of(spec, report.fit.core.drag_coefficient), geometry_of(spec, report.fit.core.peep),
+                          body_of(spec), distance_m)
+            .clearance_mm;
+      };
+      EXPECT_GE(clearance(last_m), 0) << drop;
+      EXPECT_LT(clearance(last_m + 1), 0) << drop;
+      EXPECT_LT(last_m, from_m) << drop;
     }
   }
   EXPECT_GT(beyond, 3);
@@ -164,10 +186,31 @@ TEST(Notes, APeepThatIsShutOrNearlySo) {
   EXPECT_THAT(notes_of(spec), Not(HasSubstr("the peep is ")));
   spec.give(Key::peep_bore, 2);
   spec.give(Key::peep_bore_angle, 60 * unit::degree_rad);
-  EXPECT_THAT(notes_of(spec),
-              AllOf(HasSubstr("the peep is SHUT to the eye"), HasSubstr("to the string (peep.bore_angle)")));
+  EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("DO NOT SHOOT with this peep: it is SHUT to the eye"),
+                                    HasSubstr("to the string (peep.bore_angle)")));
   spec.give(Key::peep_bore_angle, 51 * unit::degree_rad);
   EXPECT_THAT(notes_of(spec), HasSubstr("the peep is nearly shut"));
+}
+
+TEST(Notes, AStrainedHeadIsSaidToBe) {
+  Spec spec = measured_bow();
+  std::string strained, forced;
+  for (double angle = 84; angle <= 100; angle += 0.5) {
+    spec.give(Key::full_draw_string_angle, angle * unit::degree_rad);
+    const FitReport report = make_report(spec, std::nullopt);
+    const std::string notes = notes_of(spec);
+    for (std::size_t i = 0; i < residual_count; ++i) {
+      const std::string_view verdict = verdict_of(report.fit.core.posture, static_cast<Residual>(i));
+      const std::string name = std::string(info_of(static_cast<Residual>(i)).name) + ": ";
+      if (verdict == "as wanted") {
+        EXPECT_THAT(notes, Not(HasSubstr(name))) << angle;
+      } else {
+        EXPECT_THAT(notes, HasSubstr(name)) << angle;
+      }
+      if (verdict == "strained") strained = notes;
+    }
+  }
+  EXPECT_THAT(strained, HasSubstr(", strained; a relaxed head keeps within "));
 }
 
 TEST(Notes, DrawForcesOfABowThatNobodyWeighedAreSaidToBe) {

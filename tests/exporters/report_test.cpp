@@ -8,6 +8,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "engine/clearance/on_solids.hpp"
 #include "engine/quantity/paper_text.hpp"
 #include "tests/exporters/schema_errors.hpp"
 #include "tests/shared/shop_bow.hpp"
@@ -61,6 +62,34 @@ TEST(FitJson, SaysWhatTheFitSays) {
   double squares = 0;
   for (const auto& line : document["budget"]) squares += std::pow(line["contribution_mm"].get<double>(), 2);
   EXPECT_NEAR(2 * std::sqrt(squares), document["peep"]["mark_uncertainty_mm"].get<double>(), 1e-6);
+}
+
+// The solids stand on the legs in use: where an angle was read, what the draw cycle says of the axles is overruled.
+TEST(FitJson, AxlesAreWhereTheSolidsHaveThem) {
+  for (const bool read : {false, true}) {
+    Spec spec = test::shop_spec();
+    if (read) spec.give(Key::full_draw_string_angle, 84 * unit::degree_rad);
+    const FitReport report = make_report(spec, std::nullopt);
+    const json document = json::parse(report_json(report));
+    EXPECT_EQ(schema_errors(document), "");
+    double low = 1e9, high = -1e9;
+    const solid::HeadModel head(report.fit.core.face);
+    for (const solid::Part& part : solid::assembly_parts(head, assembly_of(report.fit)))
+      if (part.name.ends_with("cam")) {
+        const auto box = part.shape.bounds();
+        low = std::min(low, (box.low.z + box.high.z) / 2), high = std::max(high, (box.low.z + box.high.z) / 2);
+      }
+    const json& string = document["string"];
+    EXPECT_NEAR(string["axle_to_axle_mm"].get<double>(), high - low, 0.5);
+    EXPECT_NEAR(string["axle_to_axle_mm"].get<double>() + string["axle_closing_mm"].get<double>(),
+                spec.value(Key::bow_axle_to_axle), 1e-6);
+    const double assumed = document["inputs"]["bow.assumed.axle_closing"]["value"];
+    if (read) {
+      EXPECT_GT(std::abs(string["axle_closing_mm"].get<double>() - assumed), 5);
+    } else {
+      EXPECT_NEAR(string["axle_closing_mm"].get<double>(), assumed, 0.01);
+    }
+  }
 }
 
 TEST(FitJson, LeftHandedDiffersOnlyInTheSignOfSidewaysAndTheSideNamed) {
