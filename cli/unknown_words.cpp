@@ -100,7 +100,7 @@ void require_known_options(const CLI::App& app, const std::vector<std::string>& 
 }
 
 std::string in_our_words(const CLI::ParseError& wrong) {
-  const std::string text = wrong.what();
+  std::string text = wrong.what();
   const std::string option = text.substr(0, text.find(": "));
   if (wrong.get_name() == "ArgumentMismatch" && text.find("At Most 1") != std::string::npos)
     return option + ": was given more than once; give it once";

@@ -74,7 +74,7 @@ std::string range_as_written(double least, double most, Dimension dimension, std
   const auto range = [&](std::string_view in, int digits, auto value) {
     return with_unit(value(least), in, digits) + " to " + with_unit(value(most), in, digits);
   };
-  const std::string shown = range(usual, 6, [&](double v) { return shown_value(v, dimension); });
+  std::string shown = range(usual, 6, [&](double v) { return shown_value(v, dimension); });
   if (unit.empty() || unit == usual || size == 0) return shown;
   return range(unit, 4, [&](double v) { return v / size; }) + " (" + shown + ")";
 }

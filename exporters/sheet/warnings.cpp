@@ -20,7 +20,7 @@ std::vector<Warning> warnings_of(const FitReport& report, PaperUnits units) {
   std::vector<Warning> out;
   for (const std::string& note : notes_in(report, units))
     if (auto warning = warning_of(without_keys(note))) out.push_back(std::move(*warning));
-  std::ranges::stable_partition(out, [](const Warning& w) { return forbids_drawing({w}); });
+  std::stable_partition(out.begin(), out.end(), [](const Warning& w) { return forbids_drawing({w}); });
   return out;
 }
 

@@ -17,7 +17,7 @@ std::string percent(std::uint64_t part, std::uint64_t whole) {
 
 /// "142.3 m", or "155.6 yd (142.3 m)".
 std::string longest_text(double m, PaperUnits units) {
-  const std::string metric = number_text(m, 1) + " m";
+  std::string metric = number_text(m, 1) + " m";
   if (units != PaperUnits::inches) return metric;
   return number_text(m * 1000 / unit::yard_mm, 1) + " yd (" + metric + ")";
 }
