@@ -83,6 +83,17 @@ struct Told {
   Box box;
 };
 
+/// The stroke that measures `mm` at the scale that the panel of the face names.
+Segment dimension_line(const Canvas& canvas, const std::vector<Segment>& strokes, double mm) {
+  double reduction = 0;
+  for (const TextBox& text : canvas.texts(0))
+    if (const std::string title = "Face, string and peep  1 : "; text.text.starts_with(title))
+      reduction = std::stod(text.text.substr(title.size()));
+  for (const Segment& s : strokes)
+    if (std::abs(std::hypot(s.b.x - s.a.x, s.b.y - s.a.y) - mm / reduction) < 0.005) return s;
+  throw std::runtime_error("no line as long as a dimension");
+}
+
 TEST(SideViewLabels, ADimensionsTextStandsAtItsOwnLine) {
   int number = 0, by_leader = 0;
   for (const Fit& fit : wide_range()) {
@@ -90,16 +101,7 @@ TEST(SideViewLabels, ADimensionsTextStandsAtItsOwnLine) {
     SCOPED_TRACE("drawing " + std::to_string(number));
     const Canvas canvas = side_view(fit, side_scene(fit), {number % 3 == 0 ? "letter" : "a4", units, "", ""});
     const auto strokes = test::strokes_of(test::read_pdf(canvas.pdf({})).at(0));
-    double reduction = 0;
-    for (const TextBox& text : canvas.texts(0))
-      if (const std::string title = "Face, string and peep  1 : "; text.text.starts_with(title))
-        reduction = std::stod(text.text.substr(title.size()));
-    ASSERT_GT(reduction, 0);
-    const auto drawn = [&](double mm) {
-      for (const Segment& s : strokes)
-        if (std::abs(std::hypot(s.b.x - s.a.x, s.b.y - s.a.y) - mm / reduction) < 0.005) return s;
-      throw std::runtime_error("no line as long as a dimension");
-    };
+    const auto drawn = [&](double mm) { return dimension_line(canvas, strokes, mm); };
     const std::vector<Told> all{
         {"mark", drawn(fit.core.posture.along_string_mm), label_box(canvas, "above nock, at rest", 1, 2)},
         {"peep above arrow", drawn(fit.core.peep_height_mm), label_box(canvas, "peep above arrow", 1, 0)},
@@ -135,16 +137,7 @@ TEST(SideViewLabels, LeadersOfContactsAreNotTakenForDimensions) {
     const Canvas canvas = side_view(fit, side_scene(fit), {number % 3 == 0 ? "letter" : "a4", units, "", ""});
     const auto page = test::read_pdf(canvas.pdf({})).at(0);
     const auto strokes = test::strokes_of(page);
-    double reduction = 0;
-    for (const TextBox& text : canvas.texts(0))
-      if (const std::string title = "Face, string and peep  1 : "; text.text.starts_with(title))
-        reduction = std::stod(text.text.substr(title.size()));
-    ASSERT_GT(reduction, 0);
-    const auto drawn = [&](double mm) {
-      for (const Segment& s : strokes)
-        if (std::abs(std::hypot(s.b.x - s.a.x, s.b.y - s.a.y) - mm / reduction) < 0.005) return s;
-      throw std::runtime_error("no line as long as a dimension");
-    };
+    const auto drawn = [&](double mm) { return dimension_line(canvas, strokes, mm); };
     const std::vector<Segment> dimensions{drawn(fit.core.posture.along_string_mm), drawn(fit.core.peep_height_mm),
                                           drawn(fit.core.eye_to_peep_mm), drawn(fit.core.posture.pupil.z)};
     const double arrow_y = std::max(dimensions[1].a.y, dimensions[1].b.y);
