@@ -218,8 +218,7 @@ std::optional<Note> note_on_energy(const Spec& spec, double stored_j) {
                                                                    : ", as cams that keep their peak longer can";
     return fmt::format(
         "an arrow of {:.1f} {}{} at {:.1f} {} carries {}, more than the {} that this bow{} stores{}; check "
-        "arrow.speed, "
-        "arrow.mass and {}, as the sight marks rest on them",
+        "arrow.speed, arrow.mass and {}, as the sight marks rest on them",
         mass.value, mass.unit, spec.given(Key::arrow_mass) ? "" : " (assumed)", fast.value, fast.unit,
         energy_text(carried, units), energy_text(stored_j, units), modelled ? " of round cams" : "", others,
         modelled ? "bow.peak_weight, or give bow.force_draw" : "that table");

@@ -259,8 +259,7 @@ std::string report_text(const FitReport& report, PaperUnits units) {
       " ",
       "Between solids, skin and all: \"touching\" is 0 or less, and less than 0 is pressed in. Under \"Head and hand\" "
       "string and arrow are against the landmark's point alone, off it and beside it apart, so that the two may differ "
-      "by "
-      "some millimetres; less than 0 off the string is pressed in there too.");
+      "by some millimetres; less than 0 off the string is pressed in there too.");
   text.heading("Sight marks");
   write_marks(text, report, units);
   text.heading("Peep and eye");
