@@ -8,6 +8,7 @@
 
 #include "engine/bow/follow.hpp"
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 
@@ -41,17 +42,15 @@ DrawCycle::DrawCycle(double axle_to_axle_mm, double brace_height_mm, const BowDe
   cable_mm_ = rest.cable.length_mm;
   const double reach = design.string_track.radius_mm + design.string_track.eccentricity_mm;
   if (!(axle_to_axle_mm > 2 * reach) || !std::isfinite(string_mm_) || !std::isfinite(cable_mm_))
-    throw Error(ErrorCode::input,
-                fmt::format("cams that reach {:.1f} mm from their axle do not fit a bow of {:.1f} mm axle to axle: "
-                            "check the cam radii and the axle-to-axle length",
-                            reach, axle_to_axle_mm));
+    throw Error(ErrorCode::input, fmt::format("cams that reach {} from their axle do not fit a bow of {} axle to axle: "
+                                              "check the cam radii and the axle-to-axle length",
+                                              both_text(reach), both_text(axle_to_axle_mm)));
   if (!(rest.string_by_turn < 0 && rest.cable_by_turn > 0 && rest.string_by_bend < 0 && rest.cable_by_bend < 0))
-    throw Error(
-        ErrorCode::input,
-        fmt::format("string or cable would be slack at rest: the string pulls {:.1f} mm, the cable {:.1f} mm off "
-                    "the axle; both must be above zero, and bending must close the bow: check the cam radii, "
-                    "eccentricities and angles, and the limb angle",
-                    -rest.string_by_turn, rest.cable_by_turn));
+    throw Error(ErrorCode::input,
+                fmt::format("string or cable would be slack at rest: the string pulls {}, the cable {} off "
+                            "the axle; both must be above zero, and bending must close the bow: check the cam radii, "
+                            "eccentricities and angles, and the limb angle",
+                            both_text(-rest.string_by_turn), both_text(rest.cable_by_turn)));
 }
 
 DrawCycle::Lines DrawCycle::lines(double draw_mm, double bend_rad, double turn_rad) const {

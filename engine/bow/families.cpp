@@ -106,8 +106,7 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
         ErrorCode::input,
         fmt::format("only {} of {} plausible cam families make a bow of {} axle to axle that draws {} "
                     "to the pivot: check the catalogue numbers, or give the measured angle of the string at full draw",
-                    out.solved, out.tried, both_text(Length::mm(bow.axle_to_axle_mm), PaperUnits::millimetres),
-                    both_text(Length::mm(bow.draw_length_to_pivot_mm), PaperUnits::millimetres)));
+                    out.solved, out.tried, both_text(bow.axle_to_axle_mm), both_text(bow.draw_length_to_pivot_mm)));
   out.upper_leg_angle_rad = upper.spread();
   out.lower_leg_angle_rad = lower.spread();
   out.closing_mm = closing.spread();

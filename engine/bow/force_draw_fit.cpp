@@ -12,6 +12,7 @@
 
 #include "engine/bow/families.hpp"
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 
@@ -118,9 +119,9 @@ void check_table(const CatalogueBow& bow, const std::vector<ForceDrawPoint>& tab
     if (!(draw > before && draw < bow.draw_length_to_pivot_mm + unit::inch_mm))
       throw Error(
           ErrorCode::input,
-          fmt::format("reading {} of the force-draw table is at {:.1f} mm to the pivot: draws must rise from brace "
-                      "height {:.1f} mm to the draw length {:.1f} mm",
-                      i + 1, draw, bow.brace_height_mm, bow.draw_length_to_pivot_mm));
+          fmt::format("reading {} of the force-draw table is at {} to the pivot: draws must rise from brace "
+                      "height {} to the draw length {}",
+                      i + 1, both_text(draw), both_text(bow.brace_height_mm), both_text(bow.draw_length_to_pivot_mm)));
     before = draw;
   }
 }
@@ -156,9 +157,9 @@ ForceDrawFit fit_force_draw(const CatalogueBow& bow, const std::vector<ForceDraw
   for (const ForceDrawPoint& r : table) highest = std::max(highest, r.force_n);
   if (!full || !(rms < useless_fit * highest))
     throw Error(ErrorCode::input,
-                fmt::format("no bow with round cams, {:.1f} mm axle to axle and {:.1f} mm brace height comes near this "
+                fmt::format("no bow with round cams, {} axle to axle and {} brace height comes near this "
                             "force-draw table: check its units, and that draws are counted to the pivot",
-                            bow.axle_to_axle_mm, bow.brace_height_mm));
+                            both_text(bow.axle_to_axle_mm), both_text(bow.brace_height_mm)));
 
   ForceDrawFit out{cycle->design(), cycle->limb_stiffness_n_mm(), *full, cycle->force_n(*full), rms, 0};
   Eigen::VectorXd angle_by(unknowns);

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 
@@ -22,10 +23,10 @@ constexpr int corrections = 12;
 
 [[noreturn]] void refuse_off_centre(const CatalogueBow& bow) {
   throw Error(ErrorCode::input,
-              fmt::format("a bow of {:.1f} mm axle to axle with its nocking point {:.1f} mm above centre and its pivot "
-                          "{:.1f} mm above centre has no full draw at {:.1f} mm: check nock_above_centre",
-                          bow.axle_to_axle_mm, bow.nock_above_centre_mm, bow.pivot_above_centre_mm,
-                          bow.draw_length_to_pivot_mm));
+              fmt::format("a bow of {} axle to axle with its nocking point {} above centre and its pivot "
+                          "{} above centre has no full draw at {}: check nock_above_centre",
+                          both_text(bow.axle_to_axle_mm), both_text(bow.nock_above_centre_mm),
+                          both_text(bow.pivot_above_centre_mm), both_text(bow.draw_length_to_pivot_mm)));
 }
 
 ElasticDraw elastic(const CatalogueBow& bow, const DrawCycle& cycle, const DrawState& full, const StringData& strings,
@@ -138,9 +139,9 @@ std::vector<ElasticState> FullDraw::states(const std::vector<double>& draws_mm) 
     const ElasticState& before = out.empty() ? rest() : out.back();
     const auto next = draw == before.draw_mm ? std::optional(before) : cycle.follow(draw, before);
     if (!next)
-      throw Error(ErrorCode::input, fmt::format("these cams and limbs cannot be drawn through {:.1f} mm to the pivot: "
+      throw Error(ErrorCode::input, fmt::format("these cams and limbs cannot be drawn through {} to the pivot: "
                                                 "check the cam radii, eccentricities and angles",
-                                                draw));
+                                                both_text(draw)));
     out.push_back(*next);
   }
   return out;
@@ -161,9 +162,9 @@ FullDraw full_draw_as_built(const CatalogueBow& bow, const BowDesign& design, co
   for (const NockPath path : {NockPath::balanced, NockPath::level})
     if (auto found = built_along(path, bow, design, strings)) return std::move(*found);
   throw Error(ErrorCode::input,
-              fmt::format("these cams and limbs cannot be drawn {:.1f} mm to the pivot: check the cam radii, "
+              fmt::format("these cams and limbs cannot be drawn {} to the pivot: check the cam radii, "
                           "eccentricities, angles and the draw length",
-                          bow.draw_length_to_pivot_mm));
+                          both_text(bow.draw_length_to_pivot_mm)));
 }
 
 }  // namespace peepwright

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 
@@ -11,10 +12,10 @@ SidewaysGive sideways_give(const FullDraw& bow, double along_mm, ReleaseHand han
   const HalfState& upper = bow.full_draw.upper;
   const HalfState& lower = bow.full_draw.lower;
   if (!(along_mm >= 0 && along_mm < upper.leg_free_mm))
-    throw Error(ErrorCode::input, fmt::format("a peep {:.1f} mm up the string is not on its free leg of {:.1f} mm",
-                                              along_mm, upper.leg_free_mm));
+    throw Error(ErrorCode::input, fmt::format("a peep {} up the string is not on its free leg of {}",
+                                              both_text(along_mm), both_text(upper.leg_free_mm)));
   if (hand == ReleaseHand::stays && !(loop_mm > 0))
-    throw Error(ErrorCode::input, fmt::format("a loop of {:.1f} mm: its length must be above zero", loop_mm));
+    throw Error(ErrorCode::input, fmt::format("a loop of {}: its length must be above zero", both_text(loop_mm)));
   double stiffness = upper.string_n / upper.leg_free_mm + lower.string_n / lower.leg_free_mm;
   if (hand == ReleaseHand::stays) stiffness += bow.full_draw.force_n / loop_mm;
   const double share = 1 - along_mm / upper.leg_free_mm;  // of a force at the peep that reaches the nocking point
@@ -29,13 +30,13 @@ SidewaysGive sideways_give(const FullDraw& bow, double along_mm, ReleaseHand han
 double tail_shift_on_target_mm(double tail_mm, double tail_to_rest_mm, double distance_mm) {
   if (!(tail_to_rest_mm > 0))
     throw Error(ErrorCode::input,
-                fmt::format("the arrow's tail {:.1f} mm behind the rest: it must be above zero", tail_to_rest_mm));
+                fmt::format("the arrow's tail {} behind the rest: it must be above zero", both_text(tail_to_rest_mm)));
   return -tail_mm * distance_mm / tail_to_rest_mm;
 }
 
 double peep_shift_on_target_mm(double peep_mm, double peep_to_pin_mm, double pin_to_target_mm) {
   if (!(peep_to_pin_mm > 0))
-    throw Error(ErrorCode::input, fmt::format("peep to pin is {:.1f} mm: it must be above zero", peep_to_pin_mm));
+    throw Error(ErrorCode::input, fmt::format("peep to pin is {}: it must be above zero", both_text(peep_to_pin_mm)));
   return -peep_mm * pin_to_target_mm / peep_to_pin_mm;
 }
 

@@ -39,7 +39,6 @@ struct Candidate {
 };
 
 /// Whoever reads it may measure in either.
-std::string both(double mm) { return both_text(Length::mm(mm), PaperUnits::millimetres); }
 
 class Sizing {
  public:
@@ -50,7 +49,7 @@ class Sizing {
     largest_ = std::min(limits.largest_reach_mm, cam_share_of_half * bow.axle_to_axle_mm / 2) / reach;
     if (!(smallest_ < largest_))
       throw Error(ErrorCode::input, fmt::format("a bow of {} axle to axle has no room for cams: check axle_to_axle",
-                                                both(bow.axle_to_axle_mm)));
+                                                both_text(bow.axle_to_axle_mm)));
     guess_ = std::clamp(1.0, smallest_, largest_);
   }
 
@@ -115,13 +114,14 @@ class Sizing {
       throw Error(ErrorCode::input,
                   fmt::format("these cams have no valley within one turn on a bow of {} axle to axle and "
                               "{} brace height: check the cam radii, angles and limb data",
-                              both(bow_.axle_to_axle_mm), both(bow_.brace_height_mm)));
-    throw Error(ErrorCode::input,
-                fmt::format("no bow of {} axle to axle and {} brace height draws {} to the pivot with "
-                            "a let-off of {:.2f}: cams that fit it reach {} to {}; check axle_to_axle, "
-                            "brace_height and draw_length, or give the measured angle of the string at full draw",
-                            both(bow_.axle_to_axle_mm), both(bow_.brace_height_mm), both(bow_.draw_length_to_pivot_mm),
-                            bow_.let_off, both(shortest), both(longest)));
+                              both_text(bow_.axle_to_axle_mm), both_text(bow_.brace_height_mm)));
+    throw Error(
+        ErrorCode::input,
+        fmt::format("no bow of {} axle to axle and {} brace height draws {} to the pivot with "
+                    "a let-off of {:.2f}: cams that fit it reach {} to {}; check axle_to_axle, "
+                    "brace_height and draw_length, or give the measured angle of the string at full draw",
+                    both_text(bow_.axle_to_axle_mm), both_text(bow_.brace_height_mm),
+                    both_text(bow_.draw_length_to_pivot_mm), bow_.let_off, both_text(shortest), both_text(longest)));
   }
 
  private:

@@ -6,6 +6,8 @@
 #include <array>
 #include <cmath>
 
+#include "engine/quantity/format.hpp"
+
 namespace peepwright {
 
 std::string_view text_of(LegSource source) {
@@ -36,9 +38,9 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
   const double distance = std::hypot(ahead_mm, aside_mm);
   if (!(take_off_radius_mm < distance))
     throw Error(ErrorCode::input,
-                fmt::format("the string cannot leave a cam of take-off radius {:.1f} mm whose axle is {:.1f} mm from "
+                fmt::format("the string cannot leave a cam of take-off radius {} whose axle is {} from "
                             "the nocking point; check take_off_radius and the axle positions",
-                            take_off_radius_mm, distance));
+                            both_text(take_off_radius_mm), both_text(distance)));
   Leg leg;
   leg.angle_rad = std::atan2(aside_mm, ahead_mm) + std::asin(take_off_radius_mm / distance);
   leg.free_length_mm = std::sqrt(distance * distance - take_off_radius_mm * take_off_radius_mm);
@@ -89,9 +91,9 @@ StringLegs from_axles(const Spec& spec) {
   out.has_axles = true;
   if (!(out.axle_ahead_mm > 0 && out.upper_axle_mm > 0 && out.lower_axle_mm > 0))
     throw Error(ErrorCode::input,
-                fmt::format("at full draw the axles would stand {:.1f} mm ahead of the nocking point and {:.1f} and "
-                            "{:.1f} mm off the arrow; check bow.draw_length, bow.brace_height and bow.axle_to_axle",
-                            out.axle_ahead_mm, out.upper_axle_mm, out.lower_axle_mm));
+                fmt::format("at full draw the axles would stand {} ahead of the nocking point and {} and "
+                            "{} off the arrow; check bow.draw_length, bow.brace_height and bow.axle_to_axle",
+                            both_text(out.axle_ahead_mm), both_text(out.upper_axle_mm), both_text(out.lower_axle_mm)));
   const double spread = out.source == LegSource::axle_positions ? 0 : spec.value(spread_leg_angle);
   const bool by_cycle = out.source == LegSource::draw_cycle || out.source == LegSource::force_draw;
   const auto [upper_off, lower_off] = by_cycle ? spec.legs_off_means_rad : std::array<double, 2>{};

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "engine/face/statistics.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 namespace {
@@ -185,28 +186,27 @@ void check_face(const Face& face) {
     const double gap = face.at(rule.higher).z - face.at(rule.lower).z;
     if (gap < rule.gap_mm)
       throw Error(ErrorCode::input,
-                  fmt::format("archer.face: the measures put the {} ({}) only {:.1f} mm above the {} ({}); a face has "
-                              "at least {:g} mm there. Measure again, straight down from the pupil with the head level",
-                              plain_name_of(rule.higher), name_of(rule.higher), gap, plain_name_of(rule.lower),
-                              name_of(rule.lower), rule.gap_mm));
+                  fmt::format("archer.face: the measures put the {} ({}) only {} above the {} ({}); a face has "
+                              "at least {} there. Measure again, straight down from the pupil with the head level",
+                              plain_name_of(rule.higher), name_of(rule.higher), both_text(gap),
+                              plain_name_of(rule.lower), name_of(rule.lower), both_text(rule.gap_mm)));
   }
   const auto ahead = [&](Landmark front, Landmark behind, double gap_mm) {
     const double gap = face.at(front).x - face.at(behind).x;
     if (gap < gap_mm)
-      throw Error(
-          ErrorCode::input,
-          fmt::format("archer.face: the measures put the {} ({}) only {:.1f} mm ahead of the {} ({}); a face "
-                      "has at least {:g} mm there. Measure again, level and straight ahead",
-                      plain_name_of(front), name_of(front), gap, plain_name_of(behind), name_of(behind), gap_mm));
+      throw Error(ErrorCode::input,
+                  fmt::format("archer.face: the measures put the {} ({}) only {} ahead of the {} ({}); a face "
+                              "has at least {} there. Measure again, level and straight ahead",
+                              plain_name_of(front), name_of(front), both_text(gap), plain_name_of(behind),
+                              name_of(behind), both_text(gap_mm)));
   };
   ahead(pronasale, pupil, 8);
   ahead(pronasale, subnasale, 3);
   ahead(pronasale, cheilion, 10);
   if (face.at(gonion).y > face.at(eurion).y)
-    throw Error(
-        ErrorCode::input,
-        fmt::format("archer.face: jaw_breadth ({:.1f} mm, gonion) is more than head_breadth ({:.1f} mm, eurion)",
-                    face.jaw_breadth_mm, face.head_breadth_mm));
+    throw Error(ErrorCode::input,
+                fmt::format("archer.face: jaw_breadth (gonion), {}, is more than head_breadth (eurion), {}",
+                            both_text(face.jaw_breadth_mm), both_text(face.head_breadth_mm)));
 }
 
 }  // namespace

@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "engine/face/face.hpp"
+#include "engine/quantity/format.hpp"
 
 namespace peepwright {
 namespace {
@@ -47,9 +48,9 @@ double drag_from_marks(const Spec& spec, const SightGeometry& geometry) {
   double low = 0.05, high = 20;  // wider than what is believed, so that the message can say what came out
   if (excess(low) > 0 || excess(high) < 0)
     throw Error(ErrorCode::input, spec[two_marks_moved].where,
-                fmt::format("sight.two_marks: no drag makes the pin move {:.1f} mm between these marks at {:.1f} m/s; "
+                fmt::format("sight.two_marks: no drag makes the pin move {} between these marks at {:.1f} m/s; "
                             "measure again",
-                            spec.value(two_marks_moved), spec.value(arrow_speed)));
+                            both_text(spec.value(two_marks_moved)), spec.value(arrow_speed)));
   std::uintmax_t iterations = 80;
   const auto close_enough = [](double a, double b) { return std::abs(b - a) < 1e-12; };
   const auto [a, b] = boost::math::tools::toms748_solve(excess, low, high, close_enough, iterations);
@@ -124,9 +125,9 @@ CoreFit solve_core(const Spec& spec, Peep peep) {
   fit.eye_to_peep_mm = std::hypot(fit.peep.x - eye.x, fit.peep.y - eye.y, fit.peep.z - eye.z);
   if (!(fit.mark_mm > 0))
     throw Error(ErrorCode::input,
-                fmt::format("the peep would have to stand {:.1f} mm above the top of the nock, inside it; check the "
+                fmt::format("the peep would have to stand {} above the top of the nock, inside it; check the "
                             "face measures",
-                            fit.mark_mm));
+                            both_text(fit.mark_mm)));
   return fit;
 }
 

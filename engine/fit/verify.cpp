@@ -48,8 +48,7 @@ void check_reading(const Spec& spec, const TiedReading& reading) {
     const double height_mm = reading.height_full_draw->mm(), mark_mm = reading.mark->mm();
     if (const auto fault = tied_pair_fault(height_mm, mark_mm, spec.value(Key::string_nock_height)))
       throw Error(ErrorCode::input, fmt::format("--height {} and --mark {} do not go together: {}",
-                                                both_text(*reading.height_full_draw, PaperUnits::millimetres),
-                                                both_text(*reading.mark, PaperUnits::millimetres), *fault));
+                                                both_text(height_mm), both_text(mark_mm), *fault));
   }
 }
 

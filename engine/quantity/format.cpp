@@ -36,6 +36,8 @@ std::string both_text(Length length, PaperUnits first) {
                                      : mm_text(length) + " (" + inches_text(length) + ")";
 }
 
+std::string both_text(double mm) { return both_text(Length::mm(mm), PaperUnits::millimetres); }
+
 double shown_value(double internal, Dimension dimension) {
   switch (dimension) {
     case Dimension::angle: return internal / unit::degree_rad;

@@ -20,6 +20,8 @@ std::string mm_text(Length length, int digits = 1);
 
 /// Both, the wanted one first: "133.3 mm (5 1/4 in)".
 std::string both_text(Length length, PaperUnits first);
+/// The same of millimetres, which stand first: for messages, which do not know the reader's ruler.
+std::string both_text(double mm);
 
 /// Decimal number with `digits` after the point, never "-0.0", never an exponent for |v| < 1e15.
 std::string number_text(double value, int digits);

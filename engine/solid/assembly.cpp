@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 #include "engine/quantity/quantity.hpp"
 #include "engine/solid/head_shape.hpp"
 #include "engine/solid/vec.hpp"
@@ -153,17 +154,17 @@ void check_assembly(const AssemblyInput& in) {
     require(std::isfinite(radius) && end->leg_angle_rad > 0.2 && end->leg_angle_rad < 1.5 && end->axle_aside_mm > 100,
             [&] {
               return fmt::format(
-                  "The {} string leg at {:.4g} deg to the arrow and an axle {:.4g} mm ahead of the nocking point put "
-                  "that axle {:.4g} mm off the arrow at full draw, which makes no bow (more than 100 mm does). Check "
+                  "The {} string leg at {:.4g} deg to the arrow and an axle {} ahead of the nocking point put "
+                  "that axle {} off the arrow at full draw, which makes no bow (more than 100 mm does). Check "
                   "bow.full_draw.string_angle against bow.draw_length, bow.brace_height and bow.axle_to_axle, or "
                   "bow.full_draw.axle_set_back and bow.full_draw.axle_to_axle",
-                  which, degrees(end->leg_angle_rad), end->axle_ahead_mm, end->axle_aside_mm);
+                  which, degrees(end->leg_angle_rad), both_text(end->axle_ahead_mm), both_text(end->axle_aside_mm));
             });
     require(radius > -1 && radius < 150, [&] {
       return fmt::format(
-          "The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {:.4g} mm. Check the "
+          "The {} string leg at {:.4g} deg misses its cam: it would leave it at a radius of {}. Check the "
           "string angle against the axle's place at full draw.",
-          which, degrees(end->leg_angle_rad), radius);
+          which, degrees(end->leg_angle_rad), both_text(radius));
     });
   }
   require(in.peep_bore_mm < in.peep_body_diameter_mm - 0.1, [&] {
@@ -175,24 +176,25 @@ void check_assembly(const AssemblyInput& in) {
   const double half = std::max(in.peep_body_length_mm + in.peep_body_diameter_mm, gap.half_mm + gap.slant_mm + 5);
   require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half, [&] {
     return fmt::format(
-        "The peep at {:.4g} mm along the string, with {:.4g} mm of string to either side for its body "
+        "The peep at {} along the string, with {} of string to either side for its body "
         "(peep.body_length, peep.body_diameter, peep.bore_angle), does not lie on the free leg, which is "
-        "{:.4g} mm long.",
-        in.peep_along_string_mm, half, leg);
+        "{} long.",
+        both_text(in.peep_along_string_mm), both_text(half), both_text(leg));
   });
   const double hook = in.loop_length_mm - in.loop_cord_diameter_mm / 2, least_hook = loop_reach_mm(in);
   require(hook > least_hook, [&] {
     return fmt::format(
-        "A loop of {:.4g} mm (bow.string.loop_length) does not come round a serving of {:.4g} mm "
+        "A loop of {}, bow.string.loop_length, does not come round a serving of {:.4g} mm "
         "(bow.string.serving_diameter) behind a nock of {:.4g} mm (bow.string.nock_height): it needs more "
-        "than {:.1f} mm.",
-        in.loop_length_mm, in.serving_diameter_mm, in.nock_height_mm, least_hook + in.loop_cord_diameter_mm / 2);
+        "than {}.",
+        both_text(in.loop_length_mm), in.serving_diameter_mm, in.nock_height_mm,
+        both_text(least_hook + in.loop_cord_diameter_mm / 2));
   });
   require(in.vane_count >= 2 && in.vane_count <= 6,
           [&] { return fmt::format("An arrow has 2 to 6 vanes, not {}.", in.vane_count); });
   require(in.arrow_length_mm > in.vane_length_mm + 60 && in.arrow_length_mm > 100, [&] {
-    return fmt::format("An arrow of {:.4g} mm is too short for vanes of {:.4g} mm.", in.arrow_length_mm,
-                       in.vane_length_mm);
+    return fmt::format("An arrow of {} is too short for vanes of {}.", both_text(in.arrow_length_mm),
+                       both_text(in.vane_length_mm));
   });
   require(std::isfinite(in.sight_x_mm) && std::isfinite(in.pin_height_mm) && in.sight_x_mm > 0, [&] {
     return fmt::format("The sight must stand ahead of the nocking point, not at {:.4g} mm.", in.sight_x_mm);

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/format.hpp"
 #include "engine/solid/engraving.hpp"
 #include "engine/solid/parts.hpp"
 
@@ -185,10 +186,10 @@ ClipGaugePlan plan_clip_gauge(const ClipGaugeInput& in) {
       std::max({plan.stem_half, plan.window_half + cheek, edge + text_width("000.0", mark_figures) + margin_mm});
   const double shoulder = plan.head_half - plan.stem_half, least = plan.clip_end_z + shoulder + cheek;
   if (plan.window_low_z < least)
-    throw Error(ErrorCode::input, fmt::format("A clip gauge for a mark of {:.1f} mm has no room for saddle, clip and "
+    throw Error(ErrorCode::input, fmt::format("A clip gauge for a mark of {} has no room for saddle, clip and "
                                               "window: with this nock, knot and peep it "
-                                              "can be made for marks of {:.1f} mm and more. Use the paper strip.",
-                                              in.mark_mm, least + window));
+                                              "can be made for marks of {} and more. Use the paper strip.",
+                                              both_text(in.mark_mm), both_text(least + window)));
   return plan;
 }
 

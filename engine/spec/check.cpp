@@ -70,12 +70,12 @@ void check_force_draw(const Spec& spec) {
   for (const ForceReading& r : spec.force_draw)
     if (const double draw_mm = spec.to_pivot(r.draw).mm();
         !(draw_mm > brace_mm - slack_mm && draw_mm < full_mm + slack_mm))
-      refuse(r.where, fmt::format("{:.1f} mm is not between brace ({:.1f} mm) and full draw ({:.1f} mm); {}",
-                                  r.draw.mm(), counted(brace_mm), counted(full_mm), counting));
+      refuse(r.where, fmt::format("{} is not between brace, {}, and full draw, {}; {}", both_text(r.draw.mm()),
+                                  both_text(counted(brace_mm)), both_text(counted(full_mm)), counting));
   constexpr double rounding_mm = 1;
   if (spec.to_pivot(last.draw).mm() < full_mm - slack_mm - rounding_mm)
-    refuse(last.where, fmt::format("ends at {:.1f} mm, full draw is at {:.1f} mm; read on to full draw ({})",
-                                   last.draw.mm(), counted(full_mm), counting));
+    refuse(last.where, fmt::format("ends at {}, full draw is at {}; read on to full draw ({})",
+                                   both_text(last.draw.mm()), both_text(counted(full_mm)), counting));
 }
 
 }  // namespace
@@ -98,16 +98,16 @@ void check_spec(const Spec& spec) {
 
   const double pivot_mm = spec.pivot_x().mm();
   if (spec.has(bow_brace_height) && spec.value(bow_brace_height) >= pivot_mm)
-    throw Error(
-        ErrorCode::input, place_of(spec, bow_brace_height, bow_draw_length),
-        fmt::format("{} must be less than the draw to the pivot ({:.6g} mm)", shown(spec, bow_brace_height), pivot_mm));
+    throw Error(ErrorCode::input, place_of(spec, bow_brace_height, bow_draw_length),
+                fmt::format("{} must be less than the draw to the pivot, {}", shown(spec, bow_brace_height),
+                            both_text(pivot_mm)));
   smaller(spec, full_draw_axle_to_axle, bow_axle_to_axle);
   smaller(spec, assumed_axle_closing, bow_axle_to_axle);
   smaller(spec, assumed_rest_take_off_radius, bow_brace_height);
   if (spec.has(full_draw_axle_set_back) && spec.value(full_draw_axle_set_back) >= pivot_mm)
     throw Error(ErrorCode::input, spec[full_draw_axle_set_back].where,
-                fmt::format("{} must be less than the draw to the pivot ({:.6g} mm)",
-                            shown(spec, full_draw_axle_set_back), pivot_mm));
+                fmt::format("{} must be less than the draw to the pivot, {}", shown(spec, full_draw_axle_set_back),
+                            both_text(pivot_mm)));
 
   // The face, from the eyes down. The face room checks landmarks again, with what the statistics fill in.
   constexpr Key down[] = {face_nose_tip_below_eye, face_mouth_corner_below_eye, face_hollow_below_eye,

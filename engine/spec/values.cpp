@@ -109,8 +109,8 @@ std::vector<ForceReading> force_draw_of(const Entry& entry, std::string_view pat
                    Force::n(part(1, Dimension::force, info_of(Key::bow_peak_weight).most)), at});
     if (out.size() > 1 && !(out.back().draw > out[out.size() - 2].draw))
       refuse(at, path,
-             fmt::format("reading {} is at {:.1f} mm of draw and the one before it at {:.1f} mm; draws must rise",
-                         out.size(), out.back().draw.mm(), out[out.size() - 2].draw.mm()));
+             fmt::format("reading {} is at {} of draw and the one before it at {}; draws must rise", out.size(),
+                         both_text(out.back().draw.mm()), both_text(out[out.size() - 2].draw.mm())));
   }
   return out;
 }

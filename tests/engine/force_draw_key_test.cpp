@@ -66,7 +66,7 @@ TEST(ForceDrawKey, EachMistakeHasItsPlaceAndRemedy) {
        "has 5 readings"},
       {replaced(R"(["13 in", "31 lbf"])", R"(["17 1/2 in", "31 lbf"])"), "draws must rise"},
       {replaced("17 in", "13 in"),
-       "reading 3 is at 330.2 mm of draw and the one before it at 330.2 mm; draws must rise"},
+       "reading 3 is at 330.2 mm (13 in) of draw and the one before it at 330.2 mm (13 in); draws must rise"},
       {replaced(R"("31 lbf")", R"("31 kg")"),
        "a.toml:5:44: bow.force_draw: \"31 kg\" has a unit that does not fit here"},
       {replaced(R"("13 in")", R"("13 lbf")"),
