@@ -54,6 +54,7 @@ Case read_case(const std::vector<std::string>& files, const std::string& date, P
     out.scanned = std::move(scan->surface);
     out.notes = std::move(scan->notes);
   }
+  if (!out.spec.two_bows.empty()) out.notes.insert(out.notes.begin(), out.spec.two_bows);
   for (std::string& note : label_notes(out.spec, date)) out.notes.push_back(std::move(note));
   return out;
 }

@@ -16,7 +16,7 @@ namespace peepwright::cli {
 struct Case {
   Spec spec;
   std::shared_ptr<const solid::HeadSurface> scanned;  ///< none: the parametric head
-  std::vector<std::string> notes;                     ///< what was repaired, and what drawings cannot show
+  std::vector<std::string> notes;  ///< two bows in one, a scan repaired, letters that no drawing shows
 };
 
 /// `date` is printed with the labels, `units` tells what distances are round in. Throws Error(input) as read_spec and

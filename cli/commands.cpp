@@ -87,6 +87,7 @@ int run_fit(const Arguments& a) {
       if (e.code() == ErrorCode::input) throw;  // numbers that no bow or face has: nothing is written
       // The mark and the strip do not hang on the picture of it.
       fault = std::string("solids and drawings were left out: ") + e.what();
+      retire_solid_files(outputs);
     }
     // The rigid gauge takes seconds to engrave, so it is for `gauge --clip` alone; one of an earlier mark must not stay
     // beside this fit.
@@ -112,6 +113,7 @@ int run_model(const Arguments& a) {
   outputs.add("assembly.stl", std::move(stl));
   outputs.add("assembly.3mf", std::move(threemf));
   outputs.write(a.folder);
+  say_notes(a, job.notes);
   say_written(a, outputs);
   return 0;
 }
@@ -134,7 +136,8 @@ int run_gauge(const Arguments& a) {
 }
 
 int run_verify(const Arguments& a) {
-  Spec spec = read_case(a.files).spec;
+  const Case job = read_case(a.files);
+  Spec spec = job.spec;
   use_draw_cycle(spec);
   TiedReading reading;
   reading.mark = length_option(a.mark, "--mark", Key::tied_mark);
@@ -143,11 +146,13 @@ int run_verify(const Arguments& a) {
   reading.comfortable = a.comfortable;
   const Verification verification = verify_tied(spec, reading);
   std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));
+  say_notes(a, job.notes);
   return 0;
 }
 
 int run_draw(const Arguments& a) {
-  const DrawReport report = make_draw_report(read_spec(a.files), units_of(a));
+  const Case job = read_case(a.files);
+  const DrawReport report = make_draw_report(job.spec, units_of(a));
   const std::string json = draw_json(report);
   OutputSet outputs;
   if (!a.folder.empty()) {
@@ -158,7 +163,7 @@ int run_draw(const Arguments& a) {
   }
   if (a.json) std::cout << json;
   else if (!a.quiet) std::cout << draw_text(report, units_of(a));
-  if (!a.folder.empty()) say_notes(a, label_notes(report.spec));
+  say_notes(a, job.notes);
   if (!a.folder.empty()) say_written(a, outputs);
   return 0;
 }

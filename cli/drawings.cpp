@@ -54,7 +54,7 @@ void add_fit_sheet(const Arguments& a, const FitReport& report, const SideScene&
 }
 
 int run_view(const Arguments& a) {
-  const Case job = read_case(a.files, a.date);
+  const Case job = read_case(a.files, a.date, units_of(a));
   const Fit fit = fit_of(job);
   OutputSet outputs;
   add_side_view(a, fit, side_scene(fit), warnings_of(report_of(job, std::nullopt), units_of(a)), outputs);

@@ -74,6 +74,12 @@ void SolidFiles::add_to(OutputSet& outputs, const FitReport& report) {
   outputs.add(std::move(sheet));
 }
 
+void retire_solid_files(OutputSet& outputs) {
+  for (const char* name :
+       {"assembly.step", "assembly.glb", "side-view.pdf", "side-view.svg", "side-view.png", "fit-sheet.pdf"})
+    outputs.retire(name);
+}
+
 std::string add_clip_gauge(const Fit& fit, OutputSet& outputs) {
   std::vector<solid::Part> parts;
   try {

@@ -46,6 +46,8 @@ class SolidFiles {
   std::shared_future<SideScene> scene_;
   std::future<std::string> step_;
 };
+/// Of an earlier mark they must not stay beside a fit that could not make them.
+void retire_solid_files(OutputSet& outputs);
 
 /// The rigid gauge as STEP, STL and 3MF. A mark too near the nock for one is no mistake of the user's: then the files
 /// of an earlier run go, and the reason comes back in words.

@@ -10,7 +10,7 @@
 #include "engine/bow/arrow_speed.hpp"
 #include "engine/bow/string_legs.hpp"
 #include "engine/fit/fit.hpp"
-#include "exporters/report/report_notes.hpp"
+#include "exporters/report/arrow_notes.hpp"
 #include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
@@ -72,9 +72,10 @@ SpeedEstimate speed_of(const Spec& spec, double stored_j, PaperUnits units, std:
 void note_bow(const DrawReport& report, PaperUnits units, std::vector<std::string>& notes) {
   const Spec& spec = report.spec;
   std::string assumed;
-  for (const Key key : {Key::bow_peak_weight, Key::bow_let_off, Key::arrow_mass})
-    if (!spec.given(key) && !(key != Key::arrow_mass && report.table_deviation_n))
-      assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).path);
+  const auto assume = [&](Key key) { assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).path); };
+  if (peak_weight_assumed(spec)) assume(Key::bow_peak_weight);
+  if (let_off_assumed(spec)) assume(Key::bow_let_off);
+  if (!spec.given(Key::arrow_mass)) assume(Key::arrow_mass);
   if (!assumed.empty()) notes.push_back("assumed, not given: " + assumed);
   if (report.bow.nock_path == NockPath::level)
     notes.emplace_back(
@@ -151,6 +152,7 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   DrawReport report{
       spec, *estimate.bow, estimate.leg_deviation_rad, estimate.table_deviation_n, {}, 0, 0, {}, {}, {}, {}, {}, {}};
   if (report.table_deviation_n) report.read = forces_read(spec);
+  if (const auto light = note_on_light_arrow(spec)) report.notes.push_back(light->in(units));
   report.peep_along_mm = peep_along(spec);
   report.peep_nearer_mm = report.bow.mark_change_mm(report.peep_along_mm);
   report.hand_follows = presses(report, ReleaseHand::follows);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "engine/clearance/on_solids.hpp"
+#include "exporters/report/arrow_notes.hpp"
 #include "exporters/report/json_numbers.hpp"
 #include "exporters/report/report.hpp"
 
@@ -167,14 +168,10 @@ constexpr int curve_points = 41;
 Json draw_of(const FitReport& report) {
   const Spec& spec = report.fit.spec;
   const double peak = spec.value(Key::bow_peak_weight), let_off = spec.value(Key::bow_let_off);
-  Json out{{"peak_N", json_num(peak)},
-           {"holding_N", json_num(peak * (1 - let_off))},
-           {"let_off", json_num(let_off)},
-           {"stored_J", nullptr},
-           {"curve", Json::array()},
-           {"string_at_rest_N", nullptr},
-           {"string_at_full_draw_N", nullptr},
-           {"assumed", !spec.given(Key::bow_peak_weight) || !spec.given(Key::bow_let_off)}};
+  Json out{{"peak_N", json_num(peak)},         {"holding_N", json_num(peak * (1 - let_off))},
+           {"let_off", json_num(let_off)},     {"stored_J", nullptr},
+           {"curve", Json::array()},           {"string_at_rest_N", nullptr},
+           {"string_at_full_draw_N", nullptr}, {"assumed", peak_weight_assumed(spec) || let_off_assumed(spec)}};
   if (!report.draw.bow) return out;
   const FullDraw& bow = *report.draw.bow;
   out["peak_N"] = json_num(bow.peak.force_n);

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/paper_text.hpp"
+#include "exporters/report/arrow_notes.hpp"
 #include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
@@ -46,8 +47,7 @@ void note_face(const Spec& spec, std::vector<Note>& notes) {
 /// International target rules allow shafts of at most 9.3 mm; as another text reports them.
 constexpr double target_rule_shaft_mm = 9.3;
 
-/// An arrow that the bow must not be drawn or shot with. Limits: common practice, no source, but for the mass, which is
-/// that of the rating arrow of ASTM F1544 and F1832: 5 grains for each pound-force of peak weight.
+/// An arrow that the bow must not be drawn or shot with. The least length is common practice, no source.
 void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
   const Spec& spec = report.fit.spec;
   const double pivot = spec.pivot_x().mm(), length = spec.value(Key::arrow_length);
@@ -67,14 +67,7 @@ void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
           "and bow.draw_length",
           fine_text(std::abs(length - pivot), units, 1), length < pivot ? "behind" : "ahead of");
     });
-  constexpr double least_grain_lbf = 5;
-  const double grain_lbf =
-      spec.value(Key::arrow_mass) / unit::grain_kg / Force::n(spec.value(Key::bow_peak_weight)).lbf();
-  if (spec.given(Key::arrow_mass) && spec.given(Key::bow_peak_weight) && grain_lbf < least_grain_lbf)
-    notes.push_back(fmt::format(
-        "DO NOT SHOOT this arrow from this bow: {:.1f} gr for each lbf of peak weight; bows are rated with no "
-        "less than {:g}, a lighter arrow can break them like a shot without one. The bow maker's limit holds",
-        grain_lbf, least_grain_lbf));
+  if (const auto light = note_on_light_arrow(spec)) notes.push_back(*light);
   if (!report.draw.bow) return;
   if (const auto energy = note_on_energy(spec, report.draw.bow->full_draw.stored_j)) notes.push_back(*energy);
 }
@@ -132,18 +125,36 @@ std::string beginning_of(const Fit& fit, const std::vector<SightMark>& marks, Pa
   return fmt::format("; this begins past {}", both_distance_text(std::floor(free.longest_m / unit_m) * unit_m, units));
 }
 
-void note_sight(const Fit& fit, std::vector<Note>& notes) {
-  if (fit.lowest.clearance_mm > 0) return;
+/// All distances at which the vanes' passing was looked at, rising.
+std::vector<SightMark> looked_at(const Fit& fit) {
   std::vector<SightMark> marks;
   for (const MarkRow& row : fit.marks) marks.push_back(row.mark);
   if (std::ranges::find(marks, fit.lowest.distance_m, &SightMark::distance_m) == marks.end())
     marks.push_back(fit.lowest);
   std::ranges::sort(marks, {}, &SightMark::distance_m);
+  return marks;
+}
+
+bool is_struck(const Fit& fit) { return fit.lowest.clearance_mm <= 0; }
+
+void note_sight(const Fit& fit, std::string_view with, std::vector<Note>& notes) {
+  if (!is_struck(fit)) return;
+  const std::vector<SightMark> marks = looked_at(fit);
   notes.emplace_back([&](PaperUnits units) {
-    return fmt::format("DO NOT SHOOT {} with this sight: the passing vanes would strike it, {} too low at {}{}",
-                       places_of(marks, units), fine_text(-fit.lowest.clearance_mm, units),
+    return fmt::format("DO NOT SHOOT {} with {}: the passing vanes would strike the sight, {} too low at {}{}",
+                       places_of(marks, units), with, fine_text(-fit.lowest.clearance_mm, units),
                        both_distance_text(fit.lowest.distance_m, units), beginning_of(fit, marks, units));
   });
+}
+
+/// A peep that is tied, too low as yet, is shot with until it is moved.
+void note_sights(const FitReport& report, std::vector<Note>& notes) {
+  const auto places = [](const Fit& fit) {
+    return is_struck(fit) ? places_of(looked_at(fit), PaperUnits::millimetres) : std::string();
+  };
+  if (!report.tied || places(*report.tied) == places(report.fit)) return note_sight(report.fit, "this sight", notes);
+  note_sight(*report.tied, "the peep as it is tied now", notes);
+  note_sight(report.fit, "the peep where it should be", notes);
 }
 
 /// A peep whose hole is shut to the eye, or half so. Half is judgement, no source.
@@ -166,9 +177,8 @@ void note_bore(const Fit& fit, std::vector<Note>& notes) {
 
 void note_assumed_draw(const FitReport& report, std::vector<Note>& notes) {
   const Spec& spec = report.fit.spec;
-  if (!report.draw.bow || !spec.force_draw.empty() || spec.given(Key::cam_string_radius)) return;
-  const bool weight = !spec.given(Key::bow_peak_weight), let_off = !spec.given(Key::bow_let_off);
-  if (!weight && !let_off) return;
+  const bool weight = peak_weight_assumed(spec), let_off = let_off_assumed(spec);
+  if (!report.draw.bow || (!weight && !let_off)) return;
   notes.emplace_back([&](PaperUnits units) {
     const std::string peak = force_text(spec.value(Key::bow_peak_weight), units),
                       off = fmt::format("{:.0f} %", 100 * spec.value(Key::bow_let_off));
@@ -203,38 +213,15 @@ void note_posture(const Fit& fit, std::vector<Note>& notes) {
 
 }  // namespace
 
-std::optional<Note> note_on_energy(const Spec& spec, double stored_j) {
-  if (!spec.given(Key::arrow_speed)) return std::nullopt;
-  const double speed = spec.value(Key::arrow_speed), carried = spec.value(Key::arrow_mass) * speed * speed / 2;
-  if (carried <= stored_j) return std::nullopt;
-  // Round cams store up to a third less than the fullest ones do.
-  constexpr double fullest = 1.5;
-  const bool modelled = spec.force_draw.empty();
-  return Note([&](PaperUnits units) {
-    const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
-                        fast = shown_in(speed, "m/s", units);
-    const std::string_view others = !modelled                      ? " by bow.force_draw"
-                                    : carried > fullest * stored_j ? " and than any other would"
-                                                                   : ", as cams that keep their peak longer can";
-    return fmt::format(
-        "an arrow of {:.1f} {}{} at {:.1f} {} carries {}, more than the {} that this bow{} stores{}; check "
-        "arrow.speed, arrow.mass and {}, as the sight marks rest on them",
-        mass.value, mass.unit, spec.given(Key::arrow_mass) ? "" : " (assumed)", fast.value, fast.unit,
-        energy_text(carried, units), energy_text(stored_j, units), modelled ? " of round cams" : "", others,
-        modelled ? "bow.peak_weight, or give bow.force_draw" : "that table");
-  });
-}
-
 void note_everything(FitReport& report) {
   const Spec& spec = report.fit.spec;
   std::vector<Note>& notes = report.notes;
   if (report.fit.core.legs.source == LegSource::assumed_travel && !report.draw.bow)
     notes.push_back("no draw cycle could be computed (" + report.draw.refusal +
                     "); the axles' travel at full draw is a common guess instead");
-  if (!spec.two_bows.empty()) notes.push_back(spec.two_bows);
   report.angle_disputed = note_disagreement(spec, notes);
   note_face(spec, notes);
-  note_sight(report.fit, notes);
+  note_sights(report, notes);
   note_bore(report.tied ? *report.tied : report.fit, notes);
   note_eye_height(report.fit, notes);
   note_unsafe_arrow(report, notes);

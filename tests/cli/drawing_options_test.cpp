@@ -53,6 +53,43 @@ TEST(Labels, ThatNoFontShowsAreToldByEveryCommand) {
   EXPECT_THAT(nlohmann::json::parse(read_file(folder / "fit" / "fit.json"))["notes"].dump(), HasSubstr("弓"));
 }
 
+TEST(TwoBows, AreToldByEveryCommandThatTakesThemForOne) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "b.toml", "[bow]\naxle_to_axle = \"33 in\"\n");
+  const std::string first = in_project("examples/survey-face/bow.toml").string();
+  const std::string second = (folder / "b.toml").string(), out = (folder / "out").string();
+  for (const std::vector<std::string>& more :
+       std::vector<std::vector<std::string>>{{"fit"},
+                                             {"gauge", "-o", out},
+                                             {"view", "-o", out},
+                                             {"model", "-o", out},
+                                             {"verify", "--mark", "126 mm", "--eye-to-arrow", "92 mm"},
+                                             {"draw"},
+                                             {"sweep", "-o", out, "--vary", "sight.extension=8 in..10 in/1 in"}}) {
+    std::vector<std::string> arguments = more;
+    arguments.insert(arguments.begin() + 1, {first, second});
+    const Outcome outcome = run_program(arguments);
+    EXPECT_EQ(outcome.exit_code, 0) << more.front() << outcome.err;
+    EXPECT_THAT(outcome.out, HasSubstr("bow.axle_to_axle is of " + second)) << more.front();
+  }
+  const Outcome compared = run_program({"compare", "--a", first, second, "--b", first});
+  EXPECT_THAT(compared.out, HasSubstr("bow.axle_to_axle is of " + second)) << compared.err;
+}
+
+TEST(Yards, ASightThatIsStruckIsForbiddenAtTheSameDistanceByFitAndView) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "low.toml", "[sight]\nbar_drop = \"70 mm\"\n");
+  const auto written = [&](const std::string& command, const std::string& file) {
+    const Outcome outcome = run_program(files(
+        command, {(folder / "low.toml").string(), "--units", "in", "--svg-text", "-o", (folder / command).string()}));
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    return read_file(folder / command / file);
+  };
+  const std::string of_fit = written("fit", "side-view.svg"), of_view = written("view", "side-view.svg");
+  EXPECT_THAT(of_fit, HasSubstr("DO NOT SHOOT"));
+  EXPECT_EQ(of_fit, of_view);
+}
+
 TEST(Labels, ThatAreShownAreNotTold) {
   const fs::path folder = fresh_folder();
   write_file(folder / "label.toml", "[archer]\nlabel = \"Zoë Ωλ Жук אב ½ 33″\"\n");

@@ -181,6 +181,41 @@ TEST(Notes, EveryDistanceThatIsStruckIsNamed) {
   EXPECT_GT(beyond, 3);
 }
 
+TEST(Notes, ASightThatIsStruckWithThePeepAsItIsTiedIsForbidden) {
+  Spec spec = measured_bow();
+  spec.give(Key::distances_far, 60000);
+  const double mark_mm = solve_core(spec).mark_mm;
+  const auto tied = [&](double off_mm) {
+    spec.give(Key::tied_mark, mark_mm + off_mm);
+    return notes_of(spec);
+  };
+  int struck_as_tied = 0, both = 0;
+  for (double off = -50; off <= 0; off += 2) {
+    const std::string notes = tied(off);
+    const FitReport report = make_report(spec, std::nullopt);
+    const bool now = report.tied->lowest.clearance_mm <= 0, later = report.fit.lowest.clearance_mm <= 0;
+    EXPECT_EQ(notes.find("DO NOT SHOOT") != std::string::npos, now || later) << off;
+    if (now && !later) {
+      ++struck_as_tied;
+      EXPECT_THAT(notes, AllOf(HasSubstr("with the peep as it is tied now: the passing vanes would strike the sight"),
+                               Not(HasSubstr("with this sight"))))
+          << off;
+    }
+  }
+  EXPECT_GT(struck_as_tied, 3);
+  // One that both strike is forbidden once, or each at its distances.
+  spec.give(Key::sight_bar_drop, 90);
+  for (double off = -50; off <= 0; off += 10) {
+    const std::string notes = tied(off);
+    both += notes.find("with this sight") != std::string::npos ? 1 : 0;
+    EXPECT_THAT(notes, AnyOf(HasSubstr("DO NOT SHOOT at any distance with this sight"),
+                             AllOf(HasSubstr("with the peep as it is tied now"),
+                                   HasSubstr("with the peep where it should be"))))
+        << off;
+  }
+  EXPECT_GT(both, 0);
+}
+
 TEST(Notes, APeepThatIsShutOrNearlySo) {
   Spec spec = measured_bow();
   EXPECT_THAT(notes_of(spec), Not(HasSubstr("the peep is ")));

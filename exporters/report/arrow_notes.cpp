@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "exporters/report/arrow_notes.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/bow/draw_estimate.hpp"
+#include "engine/quantity/paper_text.hpp"
+#include "exporters/report/text_lines.hpp"
+
+namespace peepwright {
+
+std::optional<Note> note_on_energy(const Spec& spec, double stored_j) {
+  if (!spec.given(Key::arrow_speed)) return std::nullopt;
+  const double speed = spec.value(Key::arrow_speed), carried = spec.value(Key::arrow_mass) * speed * speed / 2;
+  if (carried <= stored_j) return std::nullopt;
+  // Round cams store up to a third less than the fullest ones do.
+  constexpr double fullest = 1.5;
+  const bool modelled = spec.force_draw.empty();
+  return Note([&](PaperUnits units) {
+    const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
+                        fast = shown_in(speed, "m/s", units);
+    const std::string_view others = !modelled                      ? " by bow.force_draw"
+                                    : carried > fullest * stored_j ? " and than any other would"
+                                                                   : ", as cams that keep their peak longer can";
+    return fmt::format(
+        "an arrow of {:.1f} {}{} at {:.1f} {} carries {}, more than the {} that this bow{} stores{}; check "
+        "arrow.speed, arrow.mass and {}, as the sight marks rest on them",
+        mass.value, mass.unit, spec.given(Key::arrow_mass) ? "" : " (assumed)", fast.value, fast.unit,
+        energy_text(carried, units), energy_text(stored_j, units), modelled ? " of round cams" : "", others,
+        modelled ? "bow.peak_weight, or give bow.force_draw" : "that table");
+  });
+}
+
+std::optional<Note> note_on_light_arrow(const Spec& spec) {
+  if (!spec.given(Key::arrow_mass)) return std::nullopt;
+  double peak_n = spec.given(Key::bow_peak_weight) ? spec.value(Key::bow_peak_weight) : 0;
+  if (const auto read = forces_read(spec)) peak_n = std::max(peak_n, read->peak.force.n());
+  constexpr double least_grain_lbf = 5;
+  const double grain = spec.value(Key::arrow_mass) / unit::grain_kg, peak_lbf = Force::n(peak_n).lbf();
+  if (grain >= least_grain_lbf * peak_lbf) return std::nullopt;
+  return Note(fmt::format(
+      "DO NOT SHOOT this arrow from this bow: {:.1f} gr for each lbf of peak weight; bows are rated with no less than "
+      "{:g}, a lighter arrow can break them like a shot without one. The bow maker's limit holds",
+      grain / peak_lbf, least_grain_lbf));
+}
+
+bool peak_weight_assumed(const Spec& spec) { return !spec.given(Key::bow_peak_weight) && spec.force_draw.empty(); }
+
+bool let_off_assumed(const Spec& spec) {
+  return !spec.given(Key::bow_let_off) && spec.force_draw.empty() && !spec.given(Key::cam_string_radius);
+}
+
+}  // namespace peepwright

@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What reports of a fit and of a bow alone both say of the arrow and of forces that nobody gave. Private to the room.
+#pragma once
+
+#include <optional>
+
+#include "exporters/report/report.hpp"
+
+namespace peepwright {
+
+/// An arrow that carries more than a bow storing `stored_j` gives; nothing where its speed is not given.
+std::optional<Note> note_on_energy(const Spec& spec, double stored_j);
+
+/// An arrow too light for the bow's peak weight, the higher of the one given and the one read; nothing where the
+/// arrow's mass is not given or the peak neither given nor read. The limit is the mass of the rating arrow of ASTM
+/// F1544 and F1832: 5 grains for each pound-force of peak weight.
+std::optional<Note> note_on_light_arrow(const Spec& spec);
+
+/// Whether draw forces rest on a peak weight, and on a let-off, that nobody gave: a draw-force table has both, and
+/// given cams make their own let-off.
+bool peak_weight_assumed(const Spec& spec);
+bool let_off_assumed(const Spec& spec);
+
+}  // namespace peepwright
