@@ -197,7 +197,7 @@ int run_sweep_command(const Arguments& a) {
 
   OutputSet outputs;
   const std::optional<Error> fault = add_models(evaluator, a.models, outputs);
-  say_notes(a, label_notes(plan.base()));
+  say_notes(a, job.notes);
   const int code = report_on(a, file.path(), manifest, std::move(outputs));
   if (fault) {
     std::cout.flush();

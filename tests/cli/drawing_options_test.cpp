@@ -16,6 +16,12 @@ std::vector<std::string> files(const std::string& command, std::vector<std::stri
   return out;
 }
 
+/// A report breaks its lines.
+std::string unbroken(std::string text) {
+  for (std::size_t at = 0; (at = text.find("\n    ", at)) != std::string::npos;) text.replace(at, 5, " ");
+  return text;
+}
+
 TEST(SvgText, EveryCommandThatWritesSvgTakesIt) {
   const fs::path folder = fresh_folder();
   for (const auto& [command, name] : {std::pair<const char*, const char*>{"fit", "side-view.svg"},
@@ -45,8 +51,7 @@ TEST(Labels, ThatNoFontShowsAreToldByEveryCommand) {
     if (std::string(command) == "sweep") more.insert(more.end(), {"--vary", "sight.extension=8 in..10 in/1 in"});
     const Outcome outcome = run_program(files(command, more));
     EXPECT_EQ(outcome.exit_code, 0) << command << outcome.err;
-    std::string said = outcome.out;  // a report breaks its lines
-    for (std::size_t at = 0; (at = said.find("\n    ", at)) != std::string::npos;) said.replace(at, 5, " ");
+    const std::string said = unbroken(outcome.out);
     EXPECT_THAT(said, HasSubstr("\"?\" for 弓 (U+5F13) of the label \"弓 Zoë Ωλ\"")) << command;
     EXPECT_THAT(said, HasSubstr("PEEPWRIGHT_FONT_DIR")) << command;
   }
@@ -70,7 +75,7 @@ TEST(TwoBows, AreToldByEveryCommandThatTakesThemForOne) {
     arguments.insert(arguments.begin() + 1, {first, second});
     const Outcome outcome = run_program(arguments);
     EXPECT_EQ(outcome.exit_code, 0) << more.front() << outcome.err;
-    EXPECT_THAT(outcome.out, HasSubstr("bow.axle_to_axle is of " + second)) << more.front();
+    EXPECT_THAT(unbroken(outcome.out), HasSubstr("bow.axle_to_axle is of " + second)) << more.front();
   }
   const Outcome compared = run_program({"compare", "--a", first, second, "--b", first});
   EXPECT_THAT(compared.out, HasSubstr("bow.axle_to_axle is of " + second)) << compared.err;
