@@ -2,7 +2,7 @@
 add_compile_definitions(PEEPWRIGHT_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
 
 peepwright_test(test_head
-  SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp engine/on_solids_test.cpp
+  SOURCES engine/head_test.cpp engine/head_distance_test.cpp engine/assembly_test.cpp engine/on_solids_test.cpp engine/string_bend_solid_test.cpp
   USES peepwright::clearance)
 
 add_executable(step_writer exporters/step_writer.cpp ${PEEPWRIGHT_SANITIZER_EXCUSES}) # writes one file per run: bytes are compared across processes

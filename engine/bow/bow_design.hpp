@@ -28,6 +28,7 @@ struct BowDesign {
   double limb_preload_rad = 30 * unit::degree_rad;
   RoundTrack string_track{42, 16, -40 * unit::degree_rad};
   RoundTrack cable_track{20, 17, -30 * unit::degree_rad};
+  double bend_off_nock_mm = 0;  ///< the string stands straight across the nock and bends this far above and below it
 };
 
 }  // namespace peepwright

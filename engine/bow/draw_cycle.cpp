@@ -59,8 +59,8 @@ DrawCycle::Lines DrawCycle::lines(double draw_mm, double bend_rad, double turn_r
   const Vector2d axle = limb_.pivot + l.arm;
   l.string_offset = track_offset(design_.string_track, turn_rad);
   l.cable_offset = track_offset(design_.cable_track, turn_rad);
-  l.string =
-      tangent_line({-draw_mm, 0}, axle + l.string_offset, design_.string_track.radius_mm, turn_rad, Winding::feeds_out);
+  l.string = tangent_line({-draw_mm, design_.bend_off_nock_mm}, axle + l.string_offset, design_.string_track.radius_mm,
+                          turn_rad, Winding::feeds_out);
   l.cable = tangent_line({axle.x(), -axle.y()}, axle + l.cable_offset, design_.cable_track.radius_mm, turn_rad,
                          Winding::winds_in);
   const Vector2d rate = arm_rate(l.arm);

@@ -16,7 +16,7 @@ struct DrawState {
   double bend_rad = 0, bend_rate = 0, bend_curvature = 0;  ///< limb rotation; rad/mm, rad/mm²
   double turn_rad = 0, turn_rate = 0, turn_curvature = 0;  ///< cam rotation
   double leg_angle_rad = 0;                                ///< string leg against the arrow
-  double leg_free_mm = 0;                                  ///< nocking point to the cam
+  double leg_free_mm = 0;                                  ///< from the string's bend by the nock to the cam
   double axle_behind_pivot_mm = 0;                         ///< axle centre towards the archer
   double axle_height_mm = 0;                               ///< axle centre above the arrow's line
   double take_off_radius_mm = 0;                           ///< axle to the string's line, square to it

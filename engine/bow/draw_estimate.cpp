@@ -34,6 +34,7 @@ BowDesign design_of(const Spec& spec) {
   design.limb_length_mm = spec.maybe(limb_length).value_or(design.limb_length_mm);
   design.limb_angle_rad = spec.maybe(limb_angle).value_or(design.limb_angle_rad);
   design.limb_preload_rad = spec.maybe(limb_preload).value_or(design.limb_preload_rad);
+  design.bend_off_nock_mm = bend_off_nock_mm(spec);
   if (cams_given(spec)) {
     design.string_track = {spec.value(cam_string_radius), spec.value(cam_string_eccentricity),
                            spec.value(cam_string_angle)};
@@ -227,7 +228,10 @@ void put(const DrawAssumptions& a, Spec& spec) {
   // A nocking point off the middle draws the halves apart, which means of the two do not tell.
   const double ahead = spec.pivot_x().mm() - (spec.value(bow_brace_height) - a.rest_take_off_radius_mm + a.travel_mm);
   const double half = (spec.value(bow_axle_to_axle) - a.closing_mm) / 2, above = spec.value(bow_nock_above_centre);
-  const auto by_means = [&](double aside) { return leg_from_axle(ahead, aside, a.take_off_radius_mm).angle_rad; };
+  const double bend = bend_off_nock_mm(spec);
+  const auto by_means = [&](double aside) {
+    return leg_from_axle(ahead, aside - bend, a.take_off_radius_mm).angle_rad;
+  };
   spec.legs_off_means_rad = {a.upper_leg_rad - by_means(half - above), a.lower_leg_rad - by_means(half + above)};
   if (a.from_table) {
     spec.assume(bow_peak_weight, a.peak_n, info_of(bow_peak_weight).measured_uncertainty, reason);
@@ -242,10 +246,11 @@ void put(const DrawAssumptions& a, Spec& spec) {
 }
 
 DrawInputs draw_inputs(const Spec& spec) {
-  constexpr std::array keys{bow_axle_to_axle, bow_brace_height,      bow_draw_length,        bow_peak_weight,
-                            bow_let_off,      bow_nock_above_centre, string_strands,         limb_length,
-                            limb_angle,       limb_preload,          cam_string_radius,      cam_string_eccentricity,
-                            cam_string_angle, cam_cable_radius,      cam_cable_eccentricity, cam_cable_angle};
+  constexpr std::array keys{
+      bow_axle_to_axle,       bow_brace_height,  bow_draw_length,         bow_peak_weight,  bow_let_off,
+      bow_nock_above_centre,  string_strands,    string_knots_apart,      limb_length,      limb_angle,
+      limb_preload,           cam_string_radius, cam_string_eccentricity, cam_string_angle, cam_cable_radius,
+      cam_cable_eccentricity, cam_cable_angle};
   static_assert(keys.size() + 1 == std::tuple_size_v<DrawInputs>);
   DrawInputs out{};
   for (std::size_t i = 0; i < keys.size(); ++i) out[i] = spec.maybe(keys[i]).value_or(-1e9);

@@ -65,7 +65,7 @@ std::optional<DrawAssumptions> draw_assumptions(const Spec& spec, DrawDetail det
 void put(const DrawAssumptions& assumptions, Spec& spec);
 
 /// Every number of `spec` that the draw cycle looks at: specs of one sweep that agree in these have the same bow.
-using DrawInputs = std::array<double, 17>;
+using DrawInputs = std::array<double, 18>;
 DrawInputs draw_inputs(const Spec& spec);
 
 }  // namespace peepwright

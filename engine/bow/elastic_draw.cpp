@@ -112,8 +112,8 @@ std::array<ElasticDraw::Length, 4> ElasticDraw::lengths(double draw_mm, const Ve
     Length& s = out[static_cast<std::size_t>(half)];
     s.unknown = {bend_at(half), turn_at(half), nock_at};
     s.motion = {rate, quarter_turn(string_offset), Vector2d(0, -side)};
-    fill(s, {-draw_mm, side * y[nock_at]}, axle + string_offset, design_.string_track.radius_mm, turn,
-         Winding::feeds_out, {-arm[half], -string_offset, Vector2d(0, 0)});
+    fill(s, {-draw_mm, side * y[nock_at] + design_.bend_off_nock_mm}, axle + string_offset,
+         design_.string_track.radius_mm, turn, Winding::feeds_out, {-arm[half], -string_offset, Vector2d(0, 0)});
     const Vector2d cable_offset = track_offset(design_.cable_track, turn);
     Length& c = out[static_cast<std::size_t>(2 + half)];
     c.unknown = {bend_at(half), turn_at(half), bend_at(other)};

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -39,7 +40,7 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
   if (!(take_off_radius_mm < distance))
     throw Error(ErrorCode::input,
                 fmt::format("the string cannot leave a cam of take-off radius {} whose axle is {} from "
-                            "the nocking point; check take_off_radius and the axle positions",
+                            "the string's bend; check take_off_radius and the axle positions",
                             both_text(take_off_radius_mm), both_text(distance)));
   Leg leg;
   leg.angle_rad = std::atan2(aside_mm, ahead_mm) + std::asin(take_off_radius_mm / distance);
@@ -47,6 +48,16 @@ Leg leg_from_axle(double ahead_mm, double aside_mm, double take_off_radius_mm) {
   leg.tangent_x_mm = leg.free_length_mm * std::cos(leg.angle_rad);
   leg.tangent_z_mm = leg.free_length_mm * std::sin(leg.angle_rad);
   return leg;
+}
+
+double bend_off_nock_mm(const Spec& spec) { return spec.value(Key::string_knots_apart) / 2; }
+
+OnLeg on_upper_leg(double along_mm, double leg_rad, double bend_mm) {
+  return {(along_mm - bend_mm) * std::cos(leg_rad), bend_mm + (along_mm - bend_mm) * std::sin(leg_rad)};
+}
+
+double along_of_height_mm(double height_mm, double leg_rad, double bend_mm) {
+  return bend_mm + (height_mm - bend_mm) / std::sin(leg_rad);
 }
 
 double tied_along_mm(const Spec& spec) {
@@ -88,8 +99,9 @@ StringLegs from_axles(const Spec& spec) {
   out.axle_ahead_mm = spec.pivot_x().mm() - back;
   out.upper_axle_mm = apart / 2 - spec.value(bow_nock_above_centre);
   out.lower_axle_mm = apart / 2 + spec.value(bow_nock_above_centre);
+  out.bend_mm = bend_off_nock_mm(spec);
   out.has_axles = true;
-  if (!(out.axle_ahead_mm > 0 && out.upper_axle_mm > 0 && out.lower_axle_mm > 0))
+  if (!(out.axle_ahead_mm > 0 && out.upper_axle_mm > out.bend_mm && out.lower_axle_mm > out.bend_mm))
     throw Error(ErrorCode::input,
                 fmt::format("at full draw the axles would stand {} ahead of the nocking point and {} and "
                             "{} off the arrow; check bow.draw_length, bow.brace_height and bow.axle_to_axle",
@@ -97,7 +109,9 @@ StringLegs from_axles(const Spec& spec) {
   const double spread = out.source == LegSource::axle_positions ? 0 : spec.value(spread_leg_angle);
   const bool by_cycle = out.source == LegSource::draw_cycle || out.source == LegSource::force_draw;
   const auto [upper_off, lower_off] = by_cycle ? spec.legs_off_means_rad : std::array<double, 2>{};
-  const auto leg = [&](double aside) { return leg_from_axle(out.axle_ahead_mm, aside, out.take_off_radius_mm); };
+  const auto leg = [&](double aside) {
+    return leg_from_axle(out.axle_ahead_mm, aside - out.bend_mm, out.take_off_radius_mm);
+  };
   out.upper_rad = leg(out.upper_axle_mm).angle_rad + upper_off + spread;
   out.lower_rad = leg(out.lower_axle_mm).angle_rad + lower_off + spread;
   return out;
@@ -124,6 +138,7 @@ std::vector<StringLegs> all_string_legs(const Spec& spec) {
   using enum Key;
   std::vector<StringLegs> out;
   StringLegs axles;
+  axles.bend_mm = bend_off_nock_mm(spec);
   // Half of what the upper leg is steeper or flatter than the lower, which an angle alone cannot tell.
   double half_difference = 0;
   if (can_use_axles(spec)) {
@@ -141,7 +156,8 @@ std::vector<StringLegs> all_string_legs(const Spec& spec) {
   if (const auto included = spec.maybe(full_draw_string_angle))
     with_angles(LegSource::string_angle, *included / 2 + half_difference, *included / 2 - half_difference);
   if (spec.has(tied_mark) && spec.has(tied_height_full_draw)) {
-    const double upper = std::asin(std::min(1.0, spec.value(tied_height_full_draw) / tied_along_mm(spec)));
+    const double rise = spec.value(tied_height_full_draw) - axles.bend_mm, along = tied_along_mm(spec) - axles.bend_mm;
+    const double upper = std::asin(std::clamp(rise / along, -1.0, 1.0));
     with_angles(LegSource::tied_peep, upper, upper - 2 * half_difference);
   }
   if (axles.has_axles) out.push_back(axles);

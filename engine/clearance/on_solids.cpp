@@ -30,7 +30,7 @@ solid::LimbEnd limb_end(const StringLegs& legs, double angle_rad) {
   const double radius = legs.has_axles ? legs.take_off_radius_mm : usual_take_off_radius_mm;
   // The axle stands the take-off radius off the leg's line, on the arrow's side of it.
   const double along = (ahead - radius * std::sin(angle_rad)) / std::cos(angle_rad);
-  return {angle_rad, ahead, along * std::sin(angle_rad) - radius * std::cos(angle_rad)};
+  return {angle_rad, ahead, legs.bend_mm + along * std::sin(angle_rad) - radius * std::cos(angle_rad), legs.bend_mm};
 }
 
 }  // namespace

@@ -135,7 +135,9 @@ std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, d
       {face_nose_tip_below_eye, below(Landmark::pronasale)},
       {face_nose_tip_ahead_of_eye, fit.face.at(Landmark::pronasale).x},
       {face_mouth_corner_below_eye, below(Landmark::cheilion)},
+      {bow_nock_above_centre, spec.value(bow_nock_above_centre)},
       {string_nock_height, spec.value(string_nock_height)},
+      {string_knots_apart, 2 * fit.legs.bend_mm},
       {arrow_speed, spec.value(arrow_speed)},
   };
   constexpr double worth_it = 0.95;

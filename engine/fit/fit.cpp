@@ -87,6 +87,7 @@ CoreFit solve_core(const Spec& spec, Peep peep) {
 
   PostureInput input;
   input.leg_angle_rad = fit.legs.upper_rad;
+  input.bend_mm = fit.legs.bend_mm;
   input.string_radius_mm = spec.value(string_diameter) / 2;
   input.serving_radius_mm = spec.value(string_serving_diameter) / 2;
   input.eye_to_arrow_mm = spec.maybe(face_eye_to_arrow);
@@ -101,8 +102,8 @@ CoreFit solve_core(const Spec& spec, Peep peep) {
   double line_before = 0, change_before = 0;
   for (int turn = 0; turn < most_turns; ++turn) {
     fit.posture = solve_posture(fit.face, input, turn > 0 ? &fit.posture : nullptr);
-    const double along = fit.posture.along_string_mm;
-    fit.peep = {along * std::cos(input.leg_angle_rad), 0, along * std::sin(input.leg_angle_rad)};
+    const OnLeg at = on_upper_leg(fit.posture.along_string_mm, input.leg_angle_rad, input.bend_mm);
+    fit.peep = {at.x_mm, 0, at.z_mm};
     const SightGeometry geometry = geometry_of(spec, fit.peep);
     if (spec.has(two_marks_moved)) fit.drag_coefficient = drag_from_marks(spec, geometry);
     const SightMark mark = sight_mark(shot_of(spec, fit.drag_coefficient), geometry, body_of(spec), distance_m);
@@ -204,10 +205,10 @@ Clearance arrow_chin(const Spec& spec, const CoreFit& core) {
 }
 
 /// Point of the string's surface nearest to `p`, on the face's side.
-Point3 on_string(const Point3& p, double leg_rad, double radius) {
-  const double along = p.x * std::cos(leg_rad) + p.z * std::sin(leg_rad);
-  return {along * std::cos(leg_rad) - radius * std::sin(leg_rad), 0,
-          along * std::sin(leg_rad) + radius * std::cos(leg_rad)};
+Point3 on_string(const Point3& p, const StringLegs& legs, double radius) {
+  const double c = std::cos(legs.upper_rad), s = std::sin(legs.upper_rad);
+  const double up = p.x * c + (p.z - legs.bend_mm) * s;
+  return {up * c - radius * s, 0, legs.bend_mm + up * s + radius * c};
 }
 
 }  // namespace
@@ -252,12 +253,12 @@ Fit solve_fit(const Spec& spec, Peep peep) {
   const Point3 nose = core.posture.to_bow(core.face, core.face.at(Landmark::pronasale));
   Clearance at_nose = contact("string-nose", core.posture.nose_gap_mm, spec.wanted_string_nose);
   at_nose.nearest = name_of(Landmark::pronasale);
-  at_nose.points = {on_string(nose, core.legs.upper_rad, spec.value(string_diameter) / 2), nose};
+  at_nose.points = {on_string(nose, core.legs, spec.value(string_diameter) / 2), nose};
   fit.clearances.push_back(at_nose);
   const Point3 mouth = core.posture.to_bow(core.face, mirrored(core.face.at(Landmark::cheilion)));
   Clearance at_mouth = contact("string-mouth-corner", core.posture.mouth_gap_mm, spec.wanted_string_mouth);
   at_mouth.nearest = name_of(Landmark::cheilion);
-  at_mouth.points = {on_string(mouth, core.legs.upper_rad, spec.value(string_serving_diameter) / 2), mouth};
+  at_mouth.points = {on_string(mouth, core.legs, spec.value(string_serving_diameter) / 2), mouth};
   fit.clearances.push_back(at_mouth);
   Clearance sight = room("sight-arrow", fit.lowest.clearance_mm, spec.value(wanted_sight_arrow));
   sight.note = fmt::format("lowest at {:.4g} m", fit.lowest.distance_m);

@@ -86,7 +86,7 @@ struct Cost {
   /// Distance from the string's axis in the bow plane, positive on the face's side.
   template <class T>
   T off_string(const Vector3<T>& p) const {
-    return p.z * cos_leg - p.x * sin_leg;
+    return (p.z - input.bend_mm) * cos_leg - p.x * sin_leg;
   }
 
   template <class T>
@@ -95,7 +95,7 @@ struct Cost {
       r[static_cast<std::size_t>(name)] = off / tolerance;
     };
     const T &x = u[0], &y = u[1], &z = u[2], &along = u[6];
-    const T peep_x = along * cos_leg, peep_z = along * sin_leg;
+    const T up = along - input.bend_mm, peep_x = up * cos_leg, peep_z = input.bend_mm + up * sin_leg;
     put(Residual::eye_sideways, y, eye_mm);
     put(Residual::eye_on_line, z - (peep_z + (peep_x - x) * tan_line), eye_mm);
     const Turn<T> turn(u[3], u[4], u[5]);
@@ -189,13 +189,14 @@ Polished polished(Function& function, const Unknowns& from, int most_steps) {
 /// digits than that: Gauss–Newton steps, cheap and near the answer sure, go on to the last ones.
 Polished from_afar(Function& function, const Cost& cost) {
   const PostureInput& input = cost.input;
-  const double height = input.tied_along_mm     ? *input.tied_along_mm * cost.sin_leg
+  const double bend = input.bend_mm;
+  const double height = input.tied_along_mm     ? bend + (*input.tied_along_mm - bend) * cost.sin_leg
                         : input.eye_to_arrow_mm ? *input.eye_to_arrow_mm
                                                 : -cost.points.hollow.z;
-  const double along = height / cost.sin_leg;
+  const double up = (height - bend) / cost.sin_leg;
   constexpr double behind_mm = 85;
   Unknowns u;
-  u << along * cost.cos_leg - behind_mm, 0, height, 40 * deg, 0, 0, along;
+  u << up * cost.cos_leg - behind_mm, 0, height, 40 * deg, 0, 0, bend + up;
   ceres::TinySolver<Function> solver;
   solver.Solve(function, &u);
   constexpr int most_steps = 60;

@@ -15,6 +15,7 @@ namespace peepwright {
 /// one is the mirror image and has the same numbers.
 struct PostureInput {
   double leg_angle_rad = 0;  ///< upper string leg to arrow
+  double bend_mm = 0;        ///< the string bends this far above the nocking point
   double line_down_rad = 0;  ///< β: the line of sight falls this much toward the pin, against the arrow
   double string_radius_mm = 1.2, serving_radius_mm = 1.4;
   std::optional<double> eye_to_arrow_mm;  ///< measured height of the pupil above the arrow

@@ -138,10 +138,10 @@ std::vector<Observation> observations(const Prior& prior, const TiedReading& rea
     add("the mark of the fit (none was measured)", "give the mark that is tied (--mark)", u[along] - prior.tied_mm,
         prior.tied_sd_mm, {0, 0, 1});
   if (reading.height_full_draw) {
-    const double h = reading.height_full_draw->mm();
+    const double h = reading.height_full_draw->mm(), bend = prior.fit.legs.bend_mm;
     add("the height at full draw", "measure the height again, to the peep's centre and square to the arrow (--height)",
-        u[along] * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
-        {u[along] * std::cos(u[leg]), 0, std::sin(u[leg])});
+        bend + (u[along] - bend) * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
+        {(u[along] - bend) * std::cos(u[leg]), 0, std::sin(u[leg])});
     if (reading.comfortable)
       add("an archer comfortable at that height", "ask the archer again (--comfortable)", u[wanted] - h, comfortable_mm,
           {0, 1, 0});
@@ -210,11 +210,12 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   out.wanted_height_mm = u[wanted];
   out.wanted_height_sd_mm = std::sqrt(covariance(wanted, wanted));
   const double half_nock = spec.value(Key::string_nock_height) / 2, stretch = spec.value(Key::string_stretch_at_mark);
-  const double sine = std::sin(u[leg]), better_along = u[wanted] / sine;
+  const double bend = prior.fit.legs.bend_mm;
+  const double sine = std::sin(u[leg]), better_along = along_of_height_mm(u[wanted], u[leg], bend);
   out.tied_mark_mm = u[along] - stretch - half_nock;
   out.better_mark_mm = better_along - stretch - half_nock;
   out.move_mm = better_along - u[along];
-  const Unknowns move_gradient(-u[wanted] * std::cos(u[leg]) / (sine * sine), 1 / sine, -1);
+  const Unknowns move_gradient(-(u[wanted] - bend) * std::cos(u[leg]) / (sine * sine), 1 / sine, -1);
   out.move_uncertainty_mm = 2 * std::sqrt(move_gradient.dot(covariance * move_gradient));
   out.face_decides =
       std::abs(move_gradient[wanted]) * out.wanted_height_sd_mm > std::abs(move_gradient[leg]) * out.leg_angle_sd_rad;

@@ -88,13 +88,13 @@ Gap peep_to_eye(const HeadModel& head, const AssemblyInput& in, const Rod& peep)
 }  // namespace
 
 double take_off_radius_mm(const LimbEnd& end) {
-  const double distance = std::hypot(end.axle_ahead_mm, end.axle_aside_mm);
-  return distance * std::sin(end.leg_angle_rad - std::atan2(end.axle_aside_mm, end.axle_ahead_mm));
+  const double aside = end.axle_aside_mm - end.bend_mm, distance = std::hypot(end.axle_ahead_mm, aside);
+  return distance * std::sin(end.leg_angle_rad - std::atan2(aside, end.axle_ahead_mm));
 }
 
 double free_leg_mm(const LimbEnd& end) {
-  const double distance2 = end.axle_ahead_mm * end.axle_ahead_mm + end.axle_aside_mm * end.axle_aside_mm;
-  return std::sqrt(distance2 - std::pow(take_off_radius_mm(end), 2));
+  const double distance = std::hypot(end.axle_ahead_mm, end.axle_aside_mm - end.bend_mm);
+  return std::sqrt(distance * distance - std::pow(take_off_radius_mm(end), 2));
 }
 
 PeepGap peep_gap(const AssemblyInput& in) {
@@ -110,14 +110,30 @@ PeepGap peep_gap(const AssemblyInput& in) {
 
 namespace {
 
+double loop_tie_mm(const AssemblyInput& in) {
+  return std::max({in.nock_height_mm / 2 + in.loop_cord_diameter_mm / 2 + 0.5, in.upper.bend_mm, in.lower.bend_mm});
+}
+
+/// Where the string is at the height of the loop's tie, ahead of the nocking point.
+double tied_x_mm(const AssemblyInput& in, const LimbEnd& end) {
+  return (loop_tie_mm(in) - end.bend_mm) / std::tan(end.leg_angle_rad);
+}
+
+}  // namespace
+
+double loop_knot_x_mm(const AssemblyInput& in, const LimbEnd& end) {
+  // The cord's nearer edge meets the straight piece across the nock or the sloping leg, whichever is farther ahead.
+  const double thick = in.serving_diameter_mm / 2, cord = in.loop_cord_diameter_mm / 2;
+  const double on_leg = tied_x_mm(in, end) - thick / std::sin(end.leg_angle_rad) - cord / std::tan(end.leg_angle_rad);
+  return std::max(on_leg, -thick);
+}
+
+namespace {
+
 /// Behind the nocking point, the knots of the release loop: they end flat at the serving, the farther one here.
 double loop_knots_mm(const AssemblyInput& in) {
-  const double cord = in.loop_cord_diameter_mm / 2, tie = in.nock_height_mm / 2 + cord + 0.5;
   double most = 0;
-  for (const LimbEnd* end : {&in.upper, &in.lower}) {
-    const double angle = end->leg_angle_rad;
-    most = std::max(most, (in.serving_diameter_mm / 2) / std::sin(angle) + (cord - tie) / std::tan(angle));
-  }
+  for (const LimbEnd* end : {&in.upper, &in.lower}) most = std::max(most, -loop_knot_x_mm(in, *end));
   return most;
 }
 
@@ -174,7 +190,8 @@ void check_assembly(const AssemblyInput& in) {
   const double leg = free_leg_mm(in.upper);
   const PeepGap gap = peep_gap(in);
   const double half = std::max(in.peep_body_length_mm + in.peep_body_diameter_mm, gap.half_mm + gap.slant_mm + 5);
-  require(in.peep_along_string_mm > half && in.peep_along_string_mm < leg - half, [&] {
+  const double up_leg = in.peep_along_string_mm - in.upper.bend_mm;
+  require(up_leg > half && up_leg < leg - half, [&] {
     return fmt::format(
         "The peep at {} along the string, with {} of string to either side for its body "
         "(peep.body_length, peep.body_diameter, peep.bore_angle), does not lie on the free leg, which is "
@@ -228,28 +245,29 @@ SkinRegion region_of(FacePatch patch) {
 }
 
 FitBodies fit_bodies(const AssemblyInput& in) {
-  const double c = std::cos(in.upper.leg_angle_rad), s = std::sin(in.upper.leg_angle_rad);
-  const Point3 up{c, 0, s};
+  const Point3 up{std::cos(in.upper.leg_angle_rad), 0, std::sin(in.upper.leg_angle_rad)}, bend{0, 0, in.upper.bend_mm};
   const PeepGap gap = peep_gap(in);
   FitBodies b;
   const double nock_back = 0.45 * in.nock_height_mm, nock_front = 12;
   b.nock = {{-nock_back, 0, 0}, {nock_front, 0, 0}, in.nock_height_mm / 2};
   b.shaft = {{nock_front, 0, 0}, {in.arrow_length_mm, 0, 0}, in.shaft_diameter_mm / 2};
-  b.upper_leg = {{0, 0, 0}, free_leg_mm(in.upper) * up, in.string_diameter_mm / 2};
-  b.upper_serving = {{0, 0, 0},
-                     std::min({in.serving_above_mm, in.peep_along_string_mm - in.peep_body_diameter_mm,
-                               in.peep_along_string_mm - gap.half_mm - gap.slant_mm - 2}) *
-                         up,
+  const double peep_up = in.peep_along_string_mm - in.upper.bend_mm;
+  b.upper_leg = {bend, bend + free_leg_mm(in.upper) * up, in.string_diameter_mm / 2};
+  b.upper_serving = {bend,
+                     bend + std::min({in.serving_above_mm - in.upper.bend_mm, peep_up - in.peep_body_diameter_mm,
+                                      peep_up - gap.half_mm - gap.slant_mm - 2}) *
+                                up,
                      in.serving_diameter_mm / 2};
+  const Point3 low{0, 0, -in.lower.bend_mm},
+      down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
+  b.lower_serving = {low, low + (in.serving_below_mm - in.lower.bend_mm) * down, in.serving_diameter_mm / 2};
   const double bore = in.upper.leg_angle_rad - in.peep_bore_angle_rad;
-  const Point3 centre = in.peep_along_string_mm * up,
+  const Point3 centre = bend + peep_up * up,
                half = (in.peep_body_length_mm / 2) * Point3{std::cos(bore), 0, std::sin(bore)};
   b.peep_body = {centre - half, centre + half, in.peep_body_diameter_mm / 2};
   // The loop is tied to the string just above and just below the nock and stands straight back.
-  const double tie = in.nock_height_mm / 2 + in.loop_cord_diameter_mm / 2 + 0.5, r = in.loop_cord_diameter_mm / 2;
-  const Point3 above = (tie / s) * up;
-  const double cl = std::cos(in.lower.leg_angle_rad), sl = std::sin(in.lower.leg_angle_rad);
-  const Point3 below = (tie / sl) * Point3{cl, 0, -sl};
+  const double tie = loop_tie_mm(in), r = in.loop_cord_diameter_mm / 2;
+  const Point3 above{tied_x_mm(in, in.upper), 0, tie}, below{tied_x_mm(in, in.lower), 0, -tie};
   const double back = r - in.loop_length_mm;
   b.loop = {{above, {back, 0, tie}, r}, {{back, 0, tie + r}, {back, 0, -tie - r}, r}, {{back, 0, -tie}, below, r}};
   return b;

@@ -19,6 +19,7 @@ struct LimbEnd {
   double leg_angle_rad = 0;  ///< string leg to arrow
   double axle_ahead_mm = 0;  ///< axle centre ahead of the nocking point
   double axle_aside_mm = 0;  ///< axle centre off the arrow axis, positive for either end
+  double bend_mm = 0;        ///< the string bends here, off the arrow axis, and is straight across the nock
 };
 
 /// Lengths in mm, angles in rad. Defaults are sizes that only dress the picture (common practice, no source).
@@ -31,7 +32,7 @@ struct AssemblyInput {
   double pivot_x_mm = 0;
 
   double string_diameter_mm = 2.4, serving_diameter_mm = 2.8;
-  double serving_above_mm = 55, serving_below_mm = 70;  ///< from the nocking point along each leg
+  double serving_above_mm = 55, serving_below_mm = 70;  ///< from the nocking point along the string
   double nock_height_mm = 7, loop_length_mm = 14, loop_cord_diameter_mm = 2.2;
 
   double peep_along_string_mm = 0, peep_bore_mm = 4.8, peep_body_length_mm = 8, peep_body_diameter_mm = 9;
@@ -55,8 +56,11 @@ void check_assembly(const AssemblyInput& input);
 /// Radius at which the string leaves the cam, from the leg's angle and the axle's place.
 double take_off_radius_mm(const LimbEnd& end);
 
-/// Nocking point to where the string leaves the cam.
+/// From the bend to where the string leaves the cam.
 double free_leg_mm(const LimbEnd& end);
+
+/// Where the loop's cord ends flat at the serving, ahead of the nocking point: knots are not drawn.
+double loop_knot_x_mm(const AssemblyInput& input, const LimbEnd& end);
 
 /// Where the vanes begin ahead of the nocking point; only dresses the picture.
 inline constexpr double vane_start_mm = 25;
@@ -103,7 +107,7 @@ std::vector<Part> assembly_parts(const HeadModel& head, const AssemblyInput& inp
 
 /// Bodies of the gaps in W, for checks against the kernel: shaft, nock, loop and so on as plain rods.
 struct FitBodies {
-  Rod shaft, nock, upper_leg, upper_serving, peep_body;
+  Rod shaft, nock, upper_leg, upper_serving, lower_serving, peep_body;
   std::vector<Rod> loop;
 };
 FitBodies fit_bodies(const AssemblyInput& input);

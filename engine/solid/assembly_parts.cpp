@@ -71,9 +71,21 @@ void add_head(Builder& out, const HeadModel& head, const AssemblyInput& in) {
   out.add_as_it_is("right eye", paint::eye, ball_solid({pose(mirrored(left.centre)), left.radius_mm}));
 }
 
+/// The served string: bent where it leaves the straight piece across the nock or, where that is too short for a bend to
+/// be drawn, at the nocking point.
+Shape serving_solid(const FitBodies& b) {
+  const Rod &upper = b.upper_serving, &lower = b.lower_serving;
+  const double r = upper.radius_mm, across = upper.from.z - lower.from.z;
+  if (across > 2.5 * r) return bent_rod_solid({upper.to, upper.from, lower.from, lower.to}, r, 1.05 * r);
+  const auto past = [&](const Rod& leg, double more) {
+    return rod_solid({leg.from - (more + across / 2) * unit(leg.to - leg.from), leg.to, r});
+  };
+  return joined({past(upper, 0), past(lower, 0.4)}, "serving");
+}
+
 void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
-  const double s = in.peep_along_string_mm, leg = norm(b.upper_leg.to), served = norm(b.upper_serving.to),
-               r = b.upper_leg.radius_mm;
+  const double s = in.peep_along_string_mm - in.upper.bend_mm, leg = free_leg_mm(in.upper),
+               served = norm(b.upper_serving.to - b.upper_serving.from), r = b.upper_leg.radius_mm;
   const PeepGap gap = peep_gap(in);
   // The strands part around the peep's body; drawn, the string ends at the body's face, or flat before its flank.
   const auto piece = [&](double flat_end, double peep_end) {
@@ -83,20 +95,14 @@ void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   out.add("string below peep", paint::cord, piece(served, s - gap.half_mm));
   out.add("string above peep", paint::cord, piece(leg, s + gap.half_mm));
 
-  const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
-  out.add("string lower leg", paint::cord, rod_solid({in.serving_below_mm * down, free_leg_mm(in.lower) * down, r}));
-  out.add("serving", paint::served,
-          joined({rod_solid(b.upper_serving),
-                  rod_solid({-0.4 * down, in.serving_below_mm * down, in.serving_diameter_mm / 2})},
-                 "serving"));
+  const Point3 down = unit(b.lower_serving.to - b.lower_serving.from);
+  out.add("string lower leg", paint::cord,
+          rod_solid({b.lower_serving.to, b.lower_serving.from + free_leg_mm(in.lower) * down, r}));
+  out.add("serving", paint::served, serving_solid(b));
 
-  const Rod &top = b.loop[0], &bottom = b.loop[2];
+  const Rod& top = b.loop[0];
   const double cord = in.loop_cord_diameter_mm / 2, tie = top.to.z, thick = in.serving_diameter_mm / 2;
-  // Knots are not drawn: the legs of the loop end flat at the serving.
-  const auto knot = [&](const Point3& on_string, double leg_angle) {
-    return Point3{on_string.x - thick / std::sin(leg_angle) - cord / std::tan(leg_angle), 0, on_string.z};
-  };
-  const Point3 above = knot(top.from, in.upper.leg_angle_rad), below = knot(bottom.to, in.lower.leg_angle_rad);
+  const Point3 above{loop_knot_x_mm(in, in.upper), 0, tie}, below{loop_knot_x_mm(in, in.lower), 0, -tie};
   const double bend = std::min(0.9 * tie, 0.6 * std::min(above.x, below.x) - 0.6 * top.to.x);
   out.add("release loop", paint::loop,
           bent_rod_solid({above, {top.to.x, 0, tie}, {top.to.x, 0, -tie}, below}, cord, std::max(bend, 1.05 * cord)));
@@ -104,7 +110,8 @@ void add_string(Builder& out, const AssemblyInput& in, const FitBodies& b) {
   name_bore(out.add("peep", paint::peep, tube_solid(b.peep_body, in.peep_bore_mm / 2)), in.peep_bore_mm);
   // The nock's throat: a slot as wide as the serving, deep enough for both legs to leave it.
   const double nock = b.nock.radius_mm, flattest = std::min(in.upper.leg_angle_rad, in.lower.leg_angle_rad);
-  const double depth = std::min(nock / std::tan(flattest) + thick / std::sin(flattest), b.nock.to.x - 2);
+  const double sloping = std::max(nock - std::min(in.upper.bend_mm, in.lower.bend_mm), 0.0);
+  const double depth = std::min(sloping / std::tan(flattest) + thick / std::sin(flattest), b.nock.to.x - 2);
   const double back = b.nock.from.x - 1;
   const Shape slot =
       plate_solid({{back, 0, -nock - 1}, {depth, 0, -nock - 1}, {depth, 0, nock + 1}, {back, 0, nock + 1}}, 2 * thick);

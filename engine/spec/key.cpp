@@ -83,8 +83,10 @@ constexpr std::array<KeyInfo, key_count> table{{
      "greatest draw force", trade},
     {bow_let_off, "bow.let_off", Dimension::ratio, 0.3, 0.97, assumed, 0.8, 0.01, 0.07, "(peak − holding) / peak",
      "65 to 80 % is common, above 90 % is seen, as published texts report"},
-    {bow_nock_above_centre, "bow.nock_above_centre", length, -60, 60, assumed, 0, 1, 4,
-     "nocking point above the middle of the string", trade},
+    {bow_nock_above_centre, "bow.nock_above_centre", length, -60, 60, assumed, 0, 1, 8,
+     "nocking point above the middle between the axles, undrawn: half of what it is farther from the lower axle than "
+     "from the upper one",
+     "judgement, no source"},
 
     {full_draw_string_angle, "bow.full_draw.string_angle", angle, 56 * deg, 130 * deg, optional, no_value, 0.5 * deg, 0,
      "angle between both string legs at full draw (about twice that of one leg to the arrow)", no_reason},
@@ -133,6 +135,9 @@ constexpr std::array<KeyInfo, key_count> table{{
      "how much of the string the nock covers", "from memory"},
     {string_loop_length, "bow.string.loop_length", length, 5, 60, assumed, 14, 1, 4,
      "string to the hook in the release loop", "from memory"},
+    {string_knots_apart, "bow.string.knots_apart", length, 0, 40, assumed, 11, 0.5, 2,
+     "between the loop's two knots at the nock, middle to middle; between them the string stays straight",
+     "common practice, no source; the nock and 4 mm at least"},
     {string_strands, "bow.string.strands", Dimension::number, 8, 60, assumed, 24, 0.01, 3, "strands in the string",
      trade},
     {string_stretch_at_mark, "bow.string.stretch_at_mark", length, -8, 8, assumed, 0, 0.2, 0.5,

@@ -25,7 +25,7 @@ enum class Key : unsigned {
   limb_length, limb_angle, limb_preload, cam_string_radius, cam_string_eccentricity, cam_string_angle,
   cam_cable_radius, cam_cable_eccentricity, cam_cable_angle,
   assumed_axle_closing, assumed_axle_travel, assumed_rest_take_off_radius, assumed_take_off_radius, spread_leg_angle,
-  string_diameter, string_serving_diameter, string_nock_height, string_loop_length, string_strands, string_stretch_at_mark,
+  string_diameter, string_serving_diameter, string_nock_height, string_loop_length, string_knots_apart, string_strands, string_stretch_at_mark,
   arrow_length, arrow_shaft_diameter, arrow_mass, arrow_speed, arrow_drag_coefficient, arrow_vane_height,
   arrow_vane_length, arrow_vane_count, slowed_speed, slowed_distance,
   sight_extension, sight_housing_diameter, sight_housing_depth, sight_bar_drop,
@@ -37,7 +37,7 @@ enum class Key : unsigned {
   gauge_knot_radius,
 };
 // clang-format on
-inline constexpr std::size_t key_count = 94;
+inline constexpr std::size_t key_count = 95;
 constexpr std::size_t index_of(Key key) { return static_cast<std::size_t>(key); }
 
 /// What happens when a key is not in the files.

@@ -165,7 +165,7 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts) {
     if (path.starts_with(uncertainty_prefix)) take_uncertainty(spec, path, entry);
   check_spec(spec);
   spec.two_bows = two_bows(entries);
-  spec.suit_assumed_arrow();
+  spec.suit_assumptions();
   return spec;
 }
 

@@ -90,6 +90,16 @@ void Spec::forget(Key key) {
   input.status = row.absence == Absence::chosen ? Status::chosen : Status::assumed;
 }
 
+void Spec::suit_assumptions() {
+  suit_assumed_arrow();
+  // Knots that nobody measured sit right above and below the nock, however high that is.
+  const KeyInfo& knots = info_of(Key::string_knots_apart);
+  constexpr double both_knots_mm = 4;
+  const double least_mm = value(Key::string_nock_height) + both_knots_mm;
+  if (!given(knots.key) && least_mm > value(knots.key))
+    assume(knots.key, least_mm, knots.assumed_uncertainty, "the nock and 4 mm; common practice, no source");
+}
+
 void Spec::suit_assumed_arrow() {
   const KeyInfo& row = info_of(Key::arrow_length);
   if (given(row.key) || !has(Key::bow_draw_length)) return;

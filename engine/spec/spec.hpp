@@ -91,9 +91,10 @@ class Spec {
   void set_uncertainty(Key key, double standard_uncertainty, bool by_person = false);
   /// Puts a computed estimate in the place of an assumption, with its reason; leaves a given value alone.
   void assume(Key key, double internal_value, double standard_uncertainty, std::string_view reason);
-  /// Nobody draws an arrow off its rest: one that was not measured is assumed no shorter than an inch more than the
-  /// draw to the pivot, as far as arrows go. To be called again when the draw was changed.
-  void suit_assumed_arrow();
+  /// Makes assumptions fit what is given. Nobody draws an arrow off its rest: one that was not measured is assumed no
+  /// shorter than an inch more than the draw to the pivot, as far as arrows go. Knots of the loop sit outside the nock.
+  /// To be called again when draw or nock was changed.
+  void suit_assumptions();
   /// Takes a value a person gave away again: back to what is assumed, chosen or absent.
   void forget(Key key);
   /// For sensitivities: moves a present value with no check and without making it a given one.
@@ -126,6 +127,7 @@ class Spec {
   [[nodiscard]] Length from_pivot(Length draw) const { return Length::mm(draw.mm() + draw_offset().mm()); }
 
  private:
+  void suit_assumed_arrow();
   [[nodiscard]] Length draw_offset() const;
   std::array<Input, key_count> inputs_;
 };

@@ -149,7 +149,7 @@ Spec SweepPlan::spec_at(std::uint64_t index) const {
     spec.give(variations_[k].key, value_at(k, index % points_));
     if (before.uncertainty_given) spec.set_uncertainty(variations_[k].key, before.uncertainty, true);
   }
-  spec.suit_assumed_arrow();
+  spec.suit_assumptions();
   return spec;
 }
 

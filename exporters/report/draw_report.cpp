@@ -38,11 +38,13 @@ double peep_along(const Spec& spec) {
 
 FacePresses presses(const DrawReport& report, ReleaseHand hand) {
   const Spec& spec = report.spec;
-  const SidewaysGive give = sideways_give(report.bow, report.peep_along_mm, hand, spec.value(Key::string_loop_length));
+  const double bend = bend_off_nock_mm(spec);
+  const SidewaysGive give =
+      sideways_give(report.bow, report.peep_along_mm - bend, hand, spec.value(Key::string_loop_length));
   // Arrow rest and grip pivot stand at one station; common practice, no source.
   const double rest_mm = spec.pivot_x().mm(), far_mm = spec.value(Key::distances_far);
   const double pin_mm = rest_mm + spec.value(Key::sight_extension);
-  const double peep_mm = report.peep_along_mm * std::cos(report.bow.full_draw.upper.leg_angle_rad);
+  const double peep_mm = on_upper_leg(report.peep_along_mm, report.bow.full_draw.upper.leg_angle_rad, bend).x_mm;
   const auto press = [&](double tail, double peep) {
     FacePress out{tail, peep, 0, 0};
     out.arrow_on_target_mm = -tail_shift_on_target_mm(tail, rest_mm, far_mm);

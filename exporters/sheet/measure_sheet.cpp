@@ -32,7 +32,7 @@ Spec usual_spec() {
   spec.give(Key::bow_axle_to_axle, Length::in(33).mm());
   spec.give(Key::bow_brace_height, Length::in(6.75).mm());
   spec.give(Key::bow_draw_length, Length::in(29).mm());
-  spec.suit_assumed_arrow();
+  spec.suit_assumptions();
   return spec;
 }
 
@@ -157,13 +157,16 @@ void draw_rest(Canvas& canvas, const Box& area) {
              "narrow_outline");
   draft.line(at(Path::line({brace + 40, -grip}, {brace + 40, grip})), "narrow_outline");
   draft.line(at(Path::line({0, -half}, {0, half})), "outline");
-  const Point peep{0, -128};
+  constexpr double above_centre = 40;  // more than most have, to be seen
+  const Point nocked{0, -above_centre}, peep = nocked + Point{0, -128};
   draft.line(at(Path::circle(peep, 7)), "outline");
-  draft.line(at(Path::line({-9, 0}, {14, 0})), "outline");
-  const Point nock = at(Point{}), high = at({cam, -half}), low = at({cam, half});
+  draft.line(at(Path::line(nocked - Point{9, 0}, nocked + Point{14, 0})), "outline");
+  draft.line(at(Path::line({-30, 0}, {30, 0})), "axis");
+  const Point nock = at(nocked), high = at({cam, -half}), low = at({cam, half});
   height(draft, high, low, at({brace + 150, 0}).x, Key::bow_axle_to_axle);
-  breadth(draft, nock, at({brace, 0}), at({0, 0.3 * half}).y, Key::bow_brace_height);
+  breadth(draft, at(Point{}), at({brace, 0}), at({0, 0.3 * half}).y, Key::bow_brace_height);
   height(draft, nock, at(peep), nock.x - 9, Key::tied_mark);
+  height(draft, at(Point{}), nock, nock.x - 9, Key::bow_nock_above_centre);
   draft.note(at({brace, 0}), "grip pivot", "note", 4);
   draft.finish();
 }
@@ -227,7 +230,8 @@ const std::vector<Key>& numbered_measures() {
                                     full_draw_axle_to_axle,
                                     full_draw_axle_set_back,
                                     sight_extension,
-                                    arrow_length};
+                                    arrow_length,
+                                    bow_nock_above_centre};
   return all;
 }
 

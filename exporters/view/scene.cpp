@@ -30,16 +30,14 @@ std::vector<Point> outline_of(const Rod& body, const ViewDirection& view) {
   return {from + aside, to + aside, to - aside, from - aside};
 }
 
-Rod lower_serving(const AssemblyInput& in) {
-  const Point3 down{std::cos(in.lower.leg_angle_rad), 0, -std::sin(in.lower.leg_angle_rad)};
-  return {{0, 0, 0}, in.serving_below_mm * down, in.serving_diameter_mm / 2};
-}
-
-/// A leg's serving from where it leaves the nock; what is inside the nock would only be taken away again.
-Rod outside_nock(Rod leg, double nock_height_mm) {
-  const double length = norm(leg.to);
-  leg.from = (0.42 * nock_height_mm / length) * leg.to;
-  return leg;
+/// A leg's serving with the straight piece across the nock, from where that leaves the nock; what is inside the nock
+/// would only be taken away again.
+Shape served(const Rod& leg, double nock_height_mm) {
+  const double hidden = 0.42 * nock_height_mm, bend = std::abs(leg.from.z);
+  if (bend > hidden + 1.2 * leg.radius_mm)
+    return bent_rod_solid({leg.to, leg.from, (hidden / bend) * leg.from}, leg.radius_mm, 1.05 * leg.radius_mm);
+  const Point3 along = solid::unit(leg.to - leg.from);
+  return rod_solid({leg.from + std::max(hidden - bend, 0.0) * along, leg.to, leg.radius_mm});
 }
 
 // All of these lie in the bow plane, so that they are their own mirror images.
@@ -48,8 +46,7 @@ std::vector<Shape> plain_bodies(const AssemblyInput& in, const FitBodies& bodies
   const Point3 upper{back.from.x, 0, top.to.z}, lower{back.to.x, 0, bottom.from.z};
   const double bend = std::clamp(0.9 * top.to.z, 1.2 * top.radius_mm, 2.2 * top.radius_mm);
   return {rod_solid({bodies.upper_serving.to, bodies.upper_leg.to, bodies.upper_leg.radius_mm}), rod_solid(bodies.nock),
-          rod_solid(outside_nock(bodies.upper_serving, in.nock_height_mm)),
-          rod_solid(outside_nock(lower_serving(in), in.nock_height_mm)),
+          served(bodies.upper_serving, in.nock_height_mm), served(bodies.lower_serving, in.nock_height_mm),
           bent_rod_solid({top.from, upper, lower, bottom.to}, top.radius_mm, bend)};
 }
 
@@ -154,7 +151,7 @@ SideScene side_scene(const Fit& fit, const std::vector<Part>& parts) {
   const std::vector<Rod> in_front{
       bodies.upper_leg,
       bodies.upper_serving,
-      lower_serving(in),
+      bodies.lower_serving,
       bodies.nock,
       bodies.shaft,
       {{vane_start_mm, 0, vane / 2}, {vane_start_mm + 0.6 * in.vane_length_mm, 0, vane / 2}, vane / 2}};

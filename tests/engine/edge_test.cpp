@@ -33,7 +33,8 @@ bool keeps_the_laws(const Spec& spec) {
     return false;
   }
   const CoreFit& core = fit.core;
-  EXPECT_NEAR(core.peep_height_mm, core.posture.along_string_mm * std::sin(core.legs.upper_rad), 1e-9);
+  const double bend = core.legs.bend_mm;
+  EXPECT_NEAR(core.peep_height_mm, bend + (core.posture.along_string_mm - bend) * std::sin(core.legs.upper_rad), 1e-9);
   EXPECT_GT(core.mark_mm, 0);
   EXPECT_LT(core.mark_mm, 600);
   for (const double number :

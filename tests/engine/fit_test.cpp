@@ -33,9 +33,14 @@ TiedReading reading(double mark_mm, double height_mm = 0, double eye_mm = 0) {
   return out;
 }
 
-TEST(Fit, PeepHeightIsAlongTimesSine) {
+constexpr double bend = 5.5;  // half of what the loop's knots are apart, as assumed
+
+/// Straight across the nock, then up the leg.
+double height_at(double along_mm, double leg_rad) { return bend + (along_mm - bend) * std::sin(leg_rad); }
+
+TEST(Fit, PeepHeightIsAlongTimesSinePastTheKnots) {
   const CoreFit fit = solve_core(shop_man());
-  EXPECT_NEAR(fit.peep_height_mm, fit.posture.along_string_mm * std::sin(fit.legs.upper_rad), 1e-9);
+  EXPECT_NEAR(fit.peep_height_mm, height_at(fit.posture.along_string_mm, fit.legs.upper_rad), 1e-9);
   EXPECT_NEAR(fit.mark_mm, fit.posture.along_string_mm - 3.5, 1e-9);
 }
 
@@ -254,14 +259,14 @@ TEST(Budget, SumsAndShrinksWithMeasuring) {
 }
 
 TEST(Budget, SensitivityOfTheMarkToTheStringAngleIsTheFormula) {
-  // s = H / sin θ at a measured height: ds/dθ = −H cos θ / sin² θ, and the included angle is twice θ.
+  // s = h + (H − h) / sin θ at a measured height: ds/dθ = −(H − h) cos θ / sin² θ, and the included angle is twice θ.
   Spec spec = shop_man();
   spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
   spec.give(Key::face_eye_to_arrow, 90);
   const CoreFit fit = solve_core(spec);
   const double theta = fit.legs.upper_rad;
   const double expected_per_deg =
-      -fit.peep_height_mm * std::cos(theta) / (std::sin(theta) * std::sin(theta)) / 2 * unit::degree_rad;
+      -(fit.peep_height_mm - bend) * std::cos(theta) / (std::sin(theta) * std::sin(theta)) / 2 * unit::degree_rad;
   for (const BudgetLine& line : mark_budget(spec, fit).lines)
     if (line.input == "bow.full_draw.string_angle") {
       EXPECT_NEAR(line.sensitivity, expected_per_deg, 0.1 * std::abs(expected_per_deg));
@@ -290,18 +295,19 @@ TEST(Verify, ReadingsThatAgreeWithTheFitLeaveThePeepAlone) {
 }
 
 TEST(Verify, ABowWithAnotherAngleMovesThePeepByTheFormula) {
-  // Face and mark are known well, the reading says that the string is a degree steeper than was thought. s = H / sin θ.
+  // Face and mark are known well, the reading says that the string is a degree steeper than was thought. s = h + (H −
+  // h) / sin θ.
   Spec spec = shop_man();
   spec.give(Key::face_eye_to_arrow, 90);
   const CoreFit fit = solve_core(spec);
   const double steeper = fit.legs.upper_rad + 1 * unit::degree_rad;
-  const double height = fit.posture.along_string_mm * std::sin(steeper);
+  const double height = height_at(fit.posture.along_string_mm, steeper);
   const Verification v = verify_tied(spec, reading(fit.mark_mm, height, 90));
   EXPECT_NEAR(v.leg_angle_rad, steeper, 0.4 * unit::degree_rad);
   EXPECT_LT(v.leg_angle_rad, steeper);  // what was thought before still counts
-  EXPECT_NEAR(v.better_mark_mm, v.wanted_height_mm / std::sin(v.leg_angle_rad) - 3.5, 1e-9);
+  EXPECT_NEAR(v.better_mark_mm, bend + (v.wanted_height_mm - bend) / std::sin(v.leg_angle_rad) - 3.5, 1e-9);
   EXPECT_NEAR(v.move_mm, v.better_mark_mm - v.tied_mark_mm, 1e-9);
-  const double by_formula = fit.peep_height_mm / std::sin(steeper) - fit.posture.along_string_mm;
+  const double by_formula = bend + (fit.peep_height_mm - bend) / std::sin(steeper) - fit.posture.along_string_mm;
   EXPECT_NEAR(v.move_mm, by_formula, 1.5);
 }
 
@@ -311,7 +317,7 @@ TEST(Verify, APeepTiedTwentyTooLowIsMovedTwentyUp) {
   spec.give(Key::face_eye_to_arrow, 92);
   const CoreFit fit = solve_core(spec);
   const double tied = fit.mark_mm - 20;
-  const double height = (tied + 3.5) * std::sin(fit.legs.upper_rad);
+  const double height = height_at(tied + 3.5, fit.legs.upper_rad);
   const Verification v = verify_tied(spec, reading(tied, height));
   EXPECT_EQ(v.verdict, MoveVerdict::move);
   EXPECT_NEAR(v.move_mm, 20, 0.5);
@@ -334,15 +340,15 @@ TEST(Verify, WithoutAMarkTheFilesTiedMarkCounts) {
   spec.give(Key::tied_mark, 109);
   TiedReading only_height = reading(109);
   only_height.mark.reset();
-  only_height.height_full_draw = Length::mm(112.5 * std::sin(solve_core(spec).legs.upper_rad));
+  only_height.height_full_draw = Length::mm(height_at(112.5, solve_core(spec).legs.upper_rad));
   EXPECT_NEAR(verify_tied(spec, only_height).tied_mark_mm, 109, 0.3);
 }
 
 TEST(Verify, ReadingsThatContradictTheFilesAreRefused) {
   Spec spec = shop_man();
   spec.give(Key::full_draw_string_angle, 88 * unit::degree_rad);
-  EXPECT_NO_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(44 * unit::degree_rad))));
-  EXPECT_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(52 * unit::degree_rad))), Error);
+  EXPECT_NO_THROW(verify_tied(spec, reading(130, height_at(133.5, 44 * unit::degree_rad))));
+  EXPECT_THROW(verify_tied(spec, reading(130, height_at(133.5, 52 * unit::degree_rad))), Error);
   EXPECT_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(38 * unit::degree_rad))), Error);
 }
 

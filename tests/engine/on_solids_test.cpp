@@ -47,7 +47,8 @@ TEST(FitAssembly, GapsAgreeWithTheNumericFit) {
     int compared = 0;
     for (const Clearance& c : fit.clearances) {
       const double solid = named(solids, c.name).distance_mm;
-      EXPECT_LT(solid, c.distance_mm + 0.15) << c.name;
+      // Pressed in, a landmark's depth is square to the string and the solids' is square to the skin.
+      EXPECT_LT(solid, c.distance_mm + 0.15 + 0.5 * std::max(0.0, -c.distance_mm)) << c.name;
       if (c.name == "sight-arrow") {
         EXPECT_NEAR(solid, c.distance_mm, 1e-6);
       }

@@ -23,8 +23,8 @@ TEST(Sweep, MarksEqualSingleFitsToTheLastDigit) {
     ASSERT_TRUE(row.outcome) << row.problem;
     Spec spec = test::shop_spec();
     spec.give(Key::bow_axle_to_axle, row.values[0]);
-    spec.suit_assumed_arrow();  // as reading it from a file does
-    use_draw_cycle(spec);       // with the spread of families, which the sweep leaves out
+    spec.suit_assumptions();  // as reading it from a file does
+    use_draw_cycle(spec);     // with the spread of families, which the sweep leaves out
     const Fit fit = solve_fit(spec);
     EXPECT_EQ(row.outcome->mark_mm, fit.core.mark_mm);
     EXPECT_EQ(row.outcome->leg_angle_rad, fit.core.legs.upper_rad);
