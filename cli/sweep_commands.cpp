@@ -72,9 +72,6 @@ SweepPlan plan_of(const Arguments& a, Spec base) {
     if (points < 1) throw Error(ErrorCode::input, "--latin: a hypercube of 0 points is empty; give 1 or more");
     sampling = {points, seed};
   }
-  if (base.scan && population)
-    throw Error(ErrorCode::input, base.scan->where,
-                "archer.face.scan is one person's head and --population other people's; give one of them");
   return {std::move(base), std::move(variations), std::move(population), sampling};
 }
 
