@@ -222,6 +222,14 @@ TEST(SweepPlan, ReadingsOfOneBowAreNotKeptForOthers) {
   EXPECT_EQ(said(spread, {"bow.assumed.axle_travel=40 mm..50 mm/5 mm"}), "accepted");  // says what was not measured
 }
 
+// A face without its scan's skin is a fault of ours, not one more draw that made no head: drawn on, it had no end.
+TEST(Population, AFaultOfOursIsPassedOn) {
+  Spec spec;
+  spec.scan = ScanSource{};
+  EXPECT_THAT(refusal([&] { Population("adult-male:1:1").give_face(0, spec); }, ErrorCode::internal),
+              HasSubstr("before its scan"));
+}
+
 /// Means within three standard errors and correlations within 0.05 of ANSUR II (Gordon et al. 2014), whose
 /// statistics are those of the public release's rows.
 TEST(Population, DrawnFacesReproduceTheSurvey) {
