@@ -20,8 +20,10 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void refuse_write(const std::string& path, std::string_view what, int error) {
-  throw Error(ErrorCode::write, fmt::format("{}: {} ({}); what is written so far stays, go on with --resume", path,
-                                            what, std::strerror(error)));
+  throw Error(ErrorCode::write,
+              fmt::format("{}: {} ({}); what is written so far stays. Give the command again, sweep with --resume, and "
+                          "it goes on from there",
+                          path, what, std::strerror(error)));
 }
 
 /// Throws Error(input) unless both are the same part of the same sweep.
@@ -115,7 +117,10 @@ void SweepFile::open_and_lock() {
 
 void SweepFile::begin() {
   std::error_code status;
-  fs::create_directories(folder_, status);  // whoever cannot be opened below says why
+  fs::create_directories(folder_, status);
+  if (status)
+    throw Error(ErrorCode::write,
+                fmt::format("{}: cannot be made a folder ({}); nothing was written", folder_, status.message()));
   open_and_lock();
   write_manifest(false);  // by the holder of the lock alone, so that it is about the table beside it
   if (::ftruncate(file_, 0) != 0) refuse_write(partial_path(), "cannot be emptied", errno);
