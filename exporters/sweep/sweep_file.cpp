@@ -104,7 +104,9 @@ void SweepFile::write_manifest(bool complete) {
 void SweepFile::open_and_lock() {
   // A link is not followed: what it names may be anything, and would be emptied.
   file_ = ::open(partial_path().c_str(), O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0666);
-  if (file_ < 0) refuse_write(partial_path(), "cannot be opened", errno);
+  if (file_ < 0)
+    throw Error(ErrorCode::write,
+                fmt::format("{}: cannot be opened ({}); nothing was changed", partial_path(), std::strerror(errno)));
   struct stat locked {
   }, there{};
   const bool ours = ::flock(file_, LOCK_EX | LOCK_NB) == 0 && ::fstat(file_, &locked) == 0 &&
