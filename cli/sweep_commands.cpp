@@ -2,11 +2,15 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <atomic>
 #include <charconv>
 #include <chrono>
 #include <csignal>
+#include <filesystem>
+#include <fstream>
 #include <iostream>
+#include <iterator>
 
 #include "cli/case.hpp"
 #include "cli/drawings.hpp"
@@ -22,6 +26,8 @@
 
 namespace peepwright::cli {
 namespace {
+
+namespace fs = std::filesystem;
 
 constexpr int interrupted = 5;
 std::atomic<bool> stop_asked{false};
@@ -72,9 +78,6 @@ SweepPlan plan_of(const Arguments& a, Spec base) {
     if (points < 1) throw Error(ErrorCode::input, "--latin: a hypercube of 0 points is empty; give 1 or more");
     sampling = {points, seed};
   }
-  if (base.scan && population)
-    throw Error(ErrorCode::input, base.scan->where,
-                "archer.face.scan is one person's head and --population other people's; give one of them");
   return {std::move(base), std::move(variations), std::move(population), sampling};
 }
 
@@ -107,6 +110,17 @@ class Progress {
   Clock::time_point begin_ = Clock::now(), last_ = begin_;
 };
 
+constexpr std::string_view model_stem = "assembly-", model_ending = ".step";
+
+std::string model_name(std::uint64_t variant) { return fmt::format("{}{}{}", model_stem, variant, model_ending); }
+
+bool is_model_name(const std::string& name) {
+  if (!name.starts_with(model_stem)) return false;
+  std::uint64_t variant = 0;
+  const auto read = std::from_chars(name.data() + model_stem.size(), name.data() + name.size(), variant);
+  return read.ec == std::errc{} && name == model_name(variant);
+}
+
 /// The assemblies of single variants. One that cannot be built is no reason to lose the table's summary and charts:
 /// what comes back names it, an input error where its numbers make no bow, else a fault of ours.
 std::optional<Error> add_models(const Evaluator& evaluator, const std::vector<std::uint64_t>& models,
@@ -114,15 +128,13 @@ std::optional<Error> add_models(const Evaluator& evaluator, const std::vector<st
   std::vector<std::string> failed;
   ErrorCode worst = ErrorCode::input;
   for (const std::uint64_t model : models) {
-    const std::string name = fmt::format("assembly-{}.step", model);
+    const std::string name = model_name(model);
     try {
       const Fit fit = evaluator.fit_at(model);
       const auto solids = solid::assembly_parts(solid::HeadModel(fit.core.face), assembly_of(fit));
       StepOptions options;
       options.assembly_name = fmt::format("peepwright assembly, variant {}", model);
-      std::string step = step_text(solids, options);
-      check_step(step, solids);
-      outputs.add(name, std::move(step));
+      outputs.add(name, checked_step(solids, options));
     } catch (const Error& e) {
       worst = std::max(worst, e.code());
       failed.push_back(fmt::format("variant {}: {}", model, e.what()));
@@ -134,8 +146,41 @@ std::optional<Error> add_models(const Evaluator& evaluator, const std::vector<st
                fmt::format("--models: the table is whole, but no solids were written of {}", fmt::join(failed, "; ")));
 }
 
+std::string bytes_of(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+bool is_chart_file(const fs::path& name) {
+  const fs::path ending = name.extension();
+  return (ending == ".pdf" || ending == ".svg" || ending == ".png") && is_sweep_chart(name.stem().string());
+}
+
+enum class Models { of_this_folder, may_be_of_a_part };
+
+/// What an earlier sweep left in the folder and this one does not write would be taken for its own. Where the summary
+/// that is there is this one's already, to the byte, so are columns and models: --resume came back for something else.
+void retire_earlier_results(const Arguments& a, const SweepManifest& manifest, const std::string& summary,
+                            Models models, OutputSet& outputs) {
+  const std::string stem = sweep_stem(manifest.part, manifest.parts);
+  const bool whole = manifest.parts == 1;  // parts of one sweep share a folder, and each its models with the others
+  const bool another = bytes_of(fs::path(a.folder) / (stem + "-summary.json")) != summary;
+  const bool columns = another && !a.netcdf, solids = another && whole && models == Models::of_this_folder;
+  const std::vector<std::string> written = outputs.names();
+  std::error_code status;
+  for (fs::directory_iterator at(a.folder, status), end; !status && at != end; at.increment(status)) {
+    std::error_code unknown;
+    if (at->symlink_status(unknown).type() != fs::file_type::regular) continue;
+    const std::string name = at->path().filename().string();
+    const bool earlier =
+        (whole && is_chart_file(name)) || (columns && name == stem + ".nc") || (solids && is_model_name(name));
+    if (earlier && std::ranges::find(written, name) == written.end()) outputs.retire(name);
+  }
+}
+
 /// Summary and charts of the finished table, on the terminal and beside it.
-int report_on(const Arguments& a, const std::string& csv, const SweepManifest& manifest, OutputSet outputs) {
+int report_on(const Arguments& a, const std::string& csv, const SweepManifest& manifest, OutputSet outputs,
+              Models models = Models::of_this_folder) {
   const SweepSummary summary = summarise(csv, manifest);
   const std::string columnar = a.netcdf ? " " + write_sweep_netcdf(csv, manifest) : "";
   const PaperUnits units = units_of(a);
@@ -145,6 +190,7 @@ int report_on(const Arguments& a, const std::string& csv, const SweepManifest& m
   if (manifest.parts == 1)
     for (const NamedChart& chart : sweep_charts(summary, units))
       add_drawing(a, chart.name, chart.title, chart.page, outputs);
+  retire_earlier_results(a, manifest, json, models, outputs);
   outputs.write(a.folder);
   if (a.json) std::cout << json;
   else if (!a.quiet) {
@@ -208,7 +254,12 @@ int run_sweep_command(const Arguments& a) {
 
 int run_merge(const Arguments& a) {
   const MergedSweep merged = merge_sweeps(a.files, a.folder);
-  return report_on(a, merged.csv, merged.manifest, {});
+  // Parts that lie in the folder itself may have brought their models there.
+  const bool together = std::ranges::any_of(a.files, [&](const std::string& part) {
+    std::error_code unknown;
+    return fs::equivalent(fs::absolute(part, unknown).parent_path(), a.folder, unknown);
+  });
+  return report_on(a, merged.csv, merged.manifest, {}, together ? Models::may_be_of_a_part : Models::of_this_folder);
 }
 
 }  // namespace peepwright::cli

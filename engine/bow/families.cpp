@@ -8,7 +8,7 @@
 #include <cmath>
 #include <limits>
 
-#include "engine/quantity/error.hpp"
+#include "engine/quantity/attempt.hpp"
 #include "engine/quantity/format.hpp"
 
 namespace peepwright {
@@ -85,21 +85,18 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
       if (std::find(fixed.begin(), fixed.end(), ranges[k].name) == fixed.end())
         ranges[k].set(d, ranges[k].low + (ranges[k].high - ranges[k].low) * scattered(i, bases[k]));
     ++out.tried;
-    try {
-      const FullDraw f = full_draw_from_catalogue(bow, d, strings);
-      upper.add(f.full_draw.upper.leg_angle_rad);
-      lower.add(f.full_draw.lower.leg_angle_rad);
-      closing.add(f.closing_mm());
-      behind.add(f.axle_behind_pivot_mm());
-      take_off.add(f.full_draw.upper.take_off_radius_mm);
-      turn.add(f.full_draw.upper.turn_rad);
-      stored.add(f.full_draw.stored_j);
-      tension.add(f.rest().upper.string_n);
-      ++out.solved;
-      if (f.nock_path == NockPath::level) ++out.held_level;
-    } catch (const Error& e) {
-      if (e.code() != ErrorCode::input) throw;  // a family that makes no bow of these numbers is no candidate
-    }
+    const auto f = if_possible([&] { return full_draw_from_catalogue(bow, d, strings); });
+    if (!f) continue;  // a family that makes no bow of these numbers is no candidate
+    upper.add(f->full_draw.upper.leg_angle_rad);
+    lower.add(f->full_draw.lower.leg_angle_rad);
+    closing.add(f->closing_mm());
+    behind.add(f->axle_behind_pivot_mm());
+    take_off.add(f->full_draw.upper.take_off_radius_mm);
+    turn.add(f->full_draw.upper.turn_rad);
+    stored.add(f->full_draw.stored_j);
+    tension.add(f->rest().upper.string_n);
+    ++out.solved;
+    if (f->nock_path == NockPath::level) ++out.held_level;
   }
   if (out.solved < 2 || 2 * out.solved < out.tried)
     throw Error(
@@ -127,11 +124,8 @@ std::vector<FamilyShift> leg_shifts(const CatalogueBow& bow, const BowDesign& kn
       for (const double share : {1.0, 0.75, 0.5, 0.25}) {
         BowDesign d = known;
         range.set(d, own + (end - own) * share);
-        try {
-          return full_draw_from_catalogue(bow, d, strings).full_draw.upper.leg_angle_rad;
-        } catch (const Error& e) {
-          if (e.code() != ErrorCode::input) throw;
-        }
+        if (const auto f = if_possible([&] { return full_draw_from_catalogue(bow, d, strings); }))
+          return f->full_draw.upper.leg_angle_rad;
       }
       return full_draw_from_catalogue(bow, known, strings).full_draw.upper.leg_angle_rad;
     };

@@ -11,7 +11,7 @@
 #include <optional>
 
 #include "engine/bow/families.hpp"
-#include "engine/quantity/error.hpp"
+#include "engine/quantity/attempt.hpp"
 #include "engine/quantity/format.hpp"
 
 namespace peepwright {
@@ -47,12 +47,10 @@ class Model {
     // The scale is known by nothing but the table: 15 %; stiffness 30 %; the cable's eccentricity 0.15 of its radius.
     d = scaled(d, std::exp(0.15 * p[0]),
                design_.cable_track.eccentricity_mm / design_.cable_track.radius_mm + 0.15 * p[2]);
-    try {
+    return if_possible([&] {  // without: a step of the solver too far; it is turned back
       check_design(d);
       return DrawCycle(bow_.axle_to_axle_mm, bow_.brace_height_mm, d, stiffness_ * std::exp(0.3 * p[1]));
-    } catch (const Error&) {
-      return std::nullopt;  // a step of the solver too far; it is turned back
-    }
+    });
   }
 
   bool values(const double* p, double* residuals) const {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "engine/face/face.hpp"
 #include "engine/fit/propagate.hpp"
@@ -85,17 +86,13 @@ std::vector<PinUncertainty> pin_uncertainties(const Spec& given, const Fit& fit)
     const Input& input = spec[row.key];
     if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
     // As `contribution` does, for all marks from the same two solves.
-    for (const double share : {1.0, 0.1, 0.01}) {
-      try {
-        Spec more = spec, less = spec;
-        more.nudge(row.key, share * input.uncertainty);
-        less.nudge(row.key, -share * input.uncertainty);
-        count_in(pins(more), pins(less), share);
-        break;
-      } catch (const Error&) {
-        if (share < 0.05) throw;
-      }
-    }
+    const auto [high, low, taken] = with_share_possible([&](double share) {
+      Spec more = spec, less = spec;
+      more.nudge(row.key, share * input.uncertainty);
+      less.nudge(row.key, -share * input.uncertainty);
+      return std::tuple(pins(more), pins(less), share);
+    });
+    count_in(high, low, taken);
   }
   std::vector<PinUncertainty> out;
   for (std::size_t i = 0; i < count; ++i) out.push_back({2 * std::sqrt(pin_squares[i]), 2 * std::sqrt(gap_squares[i])});
@@ -146,15 +143,14 @@ std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, d
     if (spec.given(key)) continue;
     // A tied pair is a reading at full draw already; a string angle on top would only hide it.
     if (key == full_draw_string_angle && fit.legs.source == LegSource::tied_peep) continue;
-    try {
+    const auto left = if_possible([&] {
       Spec measured = spec;
       measured.give(key, value);
-      const double left = mark_budget(measured, solve_core(measured)).expanded_mm();
-      if (left < worth_it * expanded_mm)
-        out.push_back({std::string(info_of(key).path), std::string(info_of(key).help), left});
-    } catch (const Error&) {
-      // The fit's own value is outside what the key accepts: no advice can be built on it.
-    }
+      return mark_budget(measured, solve_core(measured)).expanded_mm();
+    });
+    // Without: the fit's own value is outside what the key accepts, and no advice can be built on it.
+    if (left && *left < worth_it * expanded_mm)
+      out.push_back({std::string(info_of(key).path), std::string(info_of(key).help), *left});
   }
   std::ranges::stable_sort(out, {}, &Advice::expanded_mm);
   return out;

@@ -3,20 +3,12 @@
 
 #include <cmath>
 
-#include "engine/quantity/error.hpp"
-
 namespace peepwright {
 
 double contribution(const MovedResult& result, double standard_uncertainty) {
-  for (const double share : {1.0, 0.1}) {
-    try {
-      return (result(share * standard_uncertainty) - result(-share * standard_uncertainty)) / (2 * share);
-    } catch (const Error&) {
-      // At the very edge of what can be; nearer by it may work.
-    }
-  }
-  constexpr double last = 0.01;
-  return (result(last * standard_uncertainty) - result(-last * standard_uncertainty)) / (2 * last);
+  return with_share_possible([&](double share) {
+    return (result(share * standard_uncertainty) - result(-share * standard_uncertainty)) / (2 * share);
+  });
 }
 
 double combined(std::span<const double> contributions) {

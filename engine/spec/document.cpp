@@ -40,11 +40,13 @@ std::vector<std::string> keys_of_table(std::string_view path) {
   return out;
 }
 
-/// A later file that brings another bow must not leave the first one's readings at full draw standing.
+/// A later file that brings another bow must not leave standing what was read on the first one: at full draw, while it
+/// was drawn, or on its cams. All that a sweep over bows refuses (SweepPlan) is among it.
 void refuse_two_bows(std::string_view path, const Location& first, const Location& second, const Entries& entries) {
   if (std::ranges::find(bow_numbers, path) == bow_numbers.end()) return;
   for (const auto& [other, entry] : entries)
-    if (other.starts_with("bow.full_draw.") || other.starts_with("peep.tied.") || other.starts_with("bow.cam."))
+    if (other == "bow.force_draw" || other.starts_with("bow.full_draw.") || other.starts_with("peep.tied.") ||
+        other.starts_with("bow.cam."))
       if (entry.key_at.file == first.file && first.file != second.file)
         throw Error(
             ErrorCode::input, second,

@@ -47,8 +47,10 @@ class Evaluator::Heads {
 
 Evaluator::Evaluator(const SweepPlan& plan, const Spec& reference, EvaluateOptions options)
     : plan_(plan), options_(std::move(options)), bows_(std::make_unique<Bows>()) {
+  // The reference may be another bow that agrees with a variant's in all that its draw inputs hold, but has a
+  // draw-force table, or none: it stays out of `bows_`, which is about the plan's own bows.
   Spec spec = reference;
-  use_bow(spec);
+  if (const auto drawn = draw_assumptions(spec, DrawDetail::angle_alone)) put(*drawn, spec);
   reference_ = solve_core(spec);
   if (!plan.faces_differ())
     shared_head_ = std::make_shared<const solid::HeadModel>(make_face(plan.base()), options_.scanned);

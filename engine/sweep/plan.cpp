@@ -52,6 +52,9 @@ SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional
   if (variations_.empty() && sampling_.latin_points > 0) refuse("a Latin hypercube needs a --vary");
   if (sampling_.latin_points > most_variants)
     refuse(fmt::format("a Latin hypercube of {} points; at most {} are taken", sampling_.latin_points, most_variants));
+  if (population_ && base_.scan)
+    throw Error(ErrorCode::input, base_.scan->where,
+                "archer.face.scan is one person's head and --population other people's; give one of them");
   if (population_) {
     for (const KeyInfo& row : all_keys())
       if (of_the_face(row.key) && base_.given(row.key))
@@ -68,6 +71,12 @@ SweepPlan::SweepPlan(Spec base, std::vector<Variation> variations, std::optional
       refuse(fmt::format("{} is varied twice{}", path,
                          population_ && of_the_face(v.key) ? ", by --vary and by --population" : ""));
     keys_.push_back(v.key);
+    // How high a head comes to the arrow is no measure of its skin.
+    if (base_.scan && of_the_face(v.key) && v.key != Key::face_eye_to_arrow)
+      throw Error(ErrorCode::input, base_.scan->where,
+                  fmt::format("archer.face.scan gives every variant the same skin, which --vary {} would not move: all "
+                              "clearances would be to that one face; leave the scan out, or do not vary the face",
+                              path));
     if ((v.key == Key::tied_mark || v.key == Key::tied_height_full_draw) && !tied_pair_decides())
       refuse(
           fmt::format("--vary {}: a sweep places the peep anew in every variant, wherever it is tied, so all rows "

@@ -11,6 +11,7 @@
 #include "engine/face/face.hpp"
 #include "engine/face/statistics.hpp"
 #include "engine/face/survey.hpp"
+#include "engine/quantity/attempt.hpp"
 #include "engine/solid/head_shape.hpp"
 #include "engine/sweep/random.hpp"
 
@@ -79,12 +80,8 @@ Sizes drawn_sizes(const Survey& survey, Build build, Draws& draws) {
 bool draw_landmarks(Spec& spec, Draws& draws) {
   using enum Key;
   using enum Landmark;
-  Face face;
-  try {
-    face = make_face(spec);
-  } catch (const Error&) {
-    return false;
-  }
+  const auto face = if_possible([&] { return make_face(spec); });
+  if (!face) return false;
   Spec spread = spec;
   set_face_spreads(spread);
   const auto deviation = [&](Key key) { return spread[key].uncertainty; };
@@ -96,18 +93,18 @@ bool draw_landmarks(Spec& spec, Draws& draws) {
   };
   constexpr int tries = 50;
   for (int i = 0; i < tries; ++i) {
-    Spec person = spec;
-    try {
-      person.give(face_nose_tip_below_eye, draw(-face.at(pronasale).z, spread_nose_up));
-      person.give(face_nose_tip_ahead_of_eye, draw(face.at(pronasale).x, spread_nose_ahead));
-      person.give(face_mouth_corner_below_eye, draw(-face.at(cheilion).z, spread_mouth_up));
-      person.give(face_mouth_width, read_off(2 * draw(face.at(cheilion).y, spread_mouth_aside)));
-      person.give(face_hollow_below_eye, draw(-face.at(sublabiale).z, spread_hollow_up));
-      solid::check_face(make_face(person));
-    } catch (const Error&) {
-      continue;
-    }
-    spec = person;
+    auto person = if_possible([&] {
+      Spec drawn = spec;
+      drawn.give(face_nose_tip_below_eye, draw(-face->at(pronasale).z, spread_nose_up));
+      drawn.give(face_nose_tip_ahead_of_eye, draw(face->at(pronasale).x, spread_nose_ahead));
+      drawn.give(face_mouth_corner_below_eye, draw(-face->at(cheilion).z, spread_mouth_up));
+      drawn.give(face_mouth_width, read_off(2 * draw(face->at(cheilion).y, spread_mouth_aside)));
+      drawn.give(face_hollow_below_eye, draw(-face->at(sublabiale).z, spread_hollow_up));
+      solid::check_face(make_face(drawn));
+      return drawn;
+    });
+    if (!person) continue;
+    spec = std::move(*person);
     return true;
   }
   return false;

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <optional>
 
+#include "engine/quantity/attempt.hpp"
 #include "engine/quantity/format.hpp"
 
 namespace peepwright {
@@ -36,10 +37,16 @@ const KeyInfo& key_named(std::string_view text, std::string_view path) {
 }
 
 std::optional<WrittenQuantity> read(std::string_view text, Dimension dimension) {
+  return if_possible([&] { return parse_written(text, dimension); });
+}
+
+/// Where the range begins; what is wrong with it is told in the words of whoever reads it.
+WrittenQuantity begin_of(std::string_view text, std::string_view begin, const KeyInfo& row) {
   try {
-    return parse_written(text, dimension);
-  } catch (const Error&) {
-    return std::nullopt;
+    return parse_written(begin, row.dimension);
+  } catch (const Error& e) {
+    if (e.code() != ErrorCode::input) throw;
+    refuse(text, fmt::format("where it begins {}; {}", e.what(), form_of(row.path, row.dimension)));
   }
 }
 
@@ -63,14 +70,7 @@ Variation parse_variation(std::string_view text) {
   const auto dots = range.find("..");
   if (dots == std::string_view::npos) refuse(text, "has no \"..\"; " + form_of(row.path, row.dimension));
   const std::string_view rest = range.substr(dots + 2);
-  const auto from = read(range.substr(0, dots), row.dimension);
-  if (!from) {
-    try {
-      parse_quantity(range.substr(0, dots), row.dimension);
-    } catch (const Error& e) {
-      refuse(text, fmt::format("where it begins {}; {}", e.what(), form_of(row.path, row.dimension)));
-    }
-  }
+  const WrittenQuantity from = begin_of(text, range.substr(0, dots), row);
   // A slash is also in "1/2 in" and "ft/s": the one that has a value on both sides parts end and step.
   std::optional<std::pair<WrittenQuantity, WrittenQuantity>> parts;
   for (auto slash = rest.find('/'); slash != std::string_view::npos; slash = rest.find('/', slash + 1)) {
@@ -82,14 +82,14 @@ Variation parse_variation(std::string_view text) {
   if (!parts) refuse(text, "has no end and step that can be read; " + form_of(row.path, row.dimension));
 
   const auto& [to, step] = *parts;
-  Variation out{row.key, from->value, to.value, step.value, 0};
-  for (const WrittenQuantity& end : {*from, to})
+  Variation out{row.key, from.value, to.value, step.value, 0};
+  for (const WrittenQuantity& end : {from, to})
     if (!(end.value >= row.least && end.value <= row.most))
       refuse(text, fmt::format("{} cannot be; {} accepts {}", shown(end, row), row.path,
                                range_as_written(row.least, row.most, row.dimension, end.unit)));
   if (!(out.step > 0)) refuse(text, fmt::format("the step is {}; it must be more than 0", shown(step, row)));
   if (out.from > out.to)
-    refuse(text, fmt::format("is empty: it begins at {} and ends at {}", shown(*from, row), shown(to, row)));
+    refuse(text, fmt::format("is empty: it begins at {} and ends at {}", shown(from, row), shown(to, row)));
   const double steps = (out.to - out.from) / out.step;
   if (!(steps < static_cast<double>(most_values)))
     refuse(text, fmt::format("makes {:.3g} values; at most {} are taken. Take a longer step", steps + 1, most_values));

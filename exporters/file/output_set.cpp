@@ -30,11 +30,14 @@ class Begun {
   ~Begun() {
     for (const auto& [handle, target] : open_) ::close(handle);
     for (const fs::path& path : files_) ::unlink(path.c_str());
-    std::error_code ignored;
-    if (!folder_.empty()) fs::remove(folder_, ignored);  // only if it is empty
+    for (const fs::path& path : folders_) ::rmdir(path.c_str());  // only what is empty, and never a link
   }
   void file(fs::path path) { files_.push_back(std::move(path)); }
-  void folder(fs::path path) { folder_ = std::move(path); }
+  /// `path` and what it lies in, as far as it is not there yet.
+  void folders_to(fs::path path) {
+    std::error_code status;
+    for (; !path.empty() && !fs::exists(path, status); path = path.parent_path()) folders_.push_back(path);
+  }
   void opened(int handle, fs::path target) { open_.emplace_back(handle, std::move(target)); }
 
   /// Flushes all files to the disk and closes them. Side by side: the file system takes many in the time of one.
@@ -54,13 +57,13 @@ class Begun {
 
   void keep() {
     files_.clear();
-    folder_.clear();
+    folders_.clear();
   }
 
  private:
   std::vector<fs::path> files_;
   std::vector<std::pair<int, fs::path>> open_;
-  fs::path folder_;
+  std::vector<fs::path> folders_;  ///< the innermost first
 };
 
 /// Writes `bytes` to a new file beside `target`, still to be flushed; returns its path.
@@ -93,7 +96,8 @@ void OutputSet::write(const std::string& folder) const {
   const fs::path target(folder);
   std::error_code status;
   Begun begun;
-  if (fs::create_directories(target, status)) begun.folder(target);
+  begun.folders_to(target);
+  fs::create_directories(target, status);
   if (status) refuse(target, "cannot be made a folder", status.value());
   if (!fs::is_directory(target, status)) refuse(target, "is not a folder", ENOTDIR);
   for (const auto& [name, bytes] : files_)

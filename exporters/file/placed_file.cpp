@@ -40,7 +40,9 @@ void PlacedFile::finish(std::uint64_t size) {
   file_ = -1;
   std::error_code status;
   std::filesystem::rename(under_way_, path_, status);
-  if (status) throw Error(ErrorCode::write, fmt::format("{}: cannot be put in place ({})", path_, status.message()));
+  if (!status) return;
+  ::unlink(under_way_.c_str());
+  throw Error(ErrorCode::write, fmt::format("{}: cannot be put in place ({})", path_, status.message()));
 }
 
 void PlacedFile::fail(std::string_view what) const {

@@ -33,6 +33,9 @@ struct Scale {
 
 std::string last_part(const std::string& key) { return key.substr(key.rfind('.') + 1); }
 
+constexpr std::string_view mark_name = "sweep-mark-", clear_name = "sweep-clear-", longest_name = "sweep-longest",
+                           map_name = "sweep-map";
+
 /// "bow.axle_to_axle" as a file's name may have it.
 std::string file_part(std::string key) {
   std::ranges::replace(key, '.', '-');
@@ -158,16 +161,26 @@ std::vector<NamedChart> sweep_charts(const SweepSummary& s, PaperUnits units) {
   };
   for (std::size_t k = 0; k < s.manifest.axes.size(); ++k) {
     const std::string part = file_part(s.manifest.axes[k].key);
-    add("sweep-mark-" + part, mark_chart(s, k, scale));
-    add("sweep-clear-" + part, clear_chart(s, k, scale));
+    add(std::string(mark_name) + part, mark_chart(s, k, scale));
+    add(std::string(clear_name) + part, clear_chart(s, k, scale));
   }
-  add("sweep-longest", longest_chart(s, scale));
+  add(std::string(longest_name), longest_chart(s, scale));
   if (s.manifest.axes.size() == 2 && s.by_axis[0].size() >= 2 && s.by_axis[1].size() >= 2) {
     const HeatMap map = mark_map(s, scale);
-    out.push_back({"sweep-map", map.title,
+    out.push_back({std::string(map_name), map.title,
                    chart_page([&](Canvas& canvas, const Box& frame) { draw_heat_map(canvas, map, frame); })});
   }
   return out;
+}
+
+bool is_sweep_chart(std::string_view name) {
+  if (name == longest_name || name == map_name) return true;
+  const auto of_a_key = [&](std::string_view kind) {
+    return name.starts_with(kind) && std::ranges::any_of(all_keys(), [&](const KeyInfo& row) {
+             return row.absence != Absence::hidden && name.substr(kind.size()) == file_part(std::string(row.path));
+           });
+  };
+  return of_a_key(mark_name) || of_a_key(clear_name);
 }
 
 }  // namespace peepwright

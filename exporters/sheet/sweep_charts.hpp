@@ -2,6 +2,8 @@
 // A sweep's summary as charts.
 #pragma once
 
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "exporters/sheet/chart_page.hpp"
@@ -19,5 +21,8 @@ struct NamedChart {
 /// distance against peep height ("sweep-longest"); for two varied keys a heat map of the mark ("sweep-map"). What has
 /// fewer than two places to join is left out.
 std::vector<NamedChart> sweep_charts(const SweepSummary& summary, PaperUnits units);
+
+/// Whether a chart of some sweep would be called so, without the ending.
+bool is_sweep_chart(std::string_view name);
 
 }  // namespace peepwright

@@ -20,8 +20,10 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void refuse_write(const std::string& path, std::string_view what, int error) {
-  throw Error(ErrorCode::write, fmt::format("{}: {} ({}); what is written so far stays, go on with --resume", path,
-                                            what, std::strerror(error)));
+  throw Error(ErrorCode::write,
+              fmt::format("{}: {} ({}); what is written so far stays. Give the command again, sweep with --resume, and "
+                          "it goes on from there",
+                          path, what, std::strerror(error)));
 }
 
 /// Throws Error(input) unless both are the same part of the same sweep.
@@ -102,7 +104,9 @@ void SweepFile::write_manifest(bool complete) {
 void SweepFile::open_and_lock() {
   // A link is not followed: what it names may be anything, and would be emptied.
   file_ = ::open(partial_path().c_str(), O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0666);
-  if (file_ < 0) refuse_write(partial_path(), "cannot be opened", errno);
+  if (file_ < 0)
+    throw Error(ErrorCode::write,
+                fmt::format("{}: cannot be opened ({}); nothing was changed", partial_path(), std::strerror(errno)));
   struct stat locked {
   }, there{};
   const bool ours = ::flock(file_, LOCK_EX | LOCK_NB) == 0 && ::fstat(file_, &locked) == 0 &&
@@ -115,7 +119,10 @@ void SweepFile::open_and_lock() {
 
 void SweepFile::begin() {
   std::error_code status;
-  fs::create_directories(folder_, status);  // whoever cannot be opened below says why
+  fs::create_directories(folder_, status);
+  if (status)
+    throw Error(ErrorCode::write,
+                fmt::format("{}: cannot be made a folder ({}); nothing was written", folder_, status.message()));
   open_and_lock();
   write_manifest(false);  // by the holder of the lock alone, so that it is about the table beside it
   if (::ftruncate(file_, 0) != 0) refuse_write(partial_path(), "cannot be emptied", errno);

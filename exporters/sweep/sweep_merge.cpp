@@ -84,8 +84,11 @@ MergedSweep merge_sweeps(const std::vector<std::string>& csvs, const std::string
   whole.part = whole.parts = 1;
   whole.rows = {0, whole.variants};
   whole.complete = false;
-  // A merge that was broken off is gone on with; there is nothing to ask.
-  const bool begun = std::filesystem::exists(std::filesystem::path(folder) / (sweep_stem(1, 1) + ".partial.json"));
+  // A merge that was broken off is gone on with; there is nothing to ask. What cannot be looked into is no such folder:
+  // whoever begins in it says why.
+  std::error_code status;
+  const bool begun =
+      std::filesystem::exists(std::filesystem::path(folder) / (sweep_stem(1, 1) + ".partial.json"), status);
   SweepFile file(folder, whole, parts.front().header + "\n",
                  begun ? SweepFile::Start::resume : SweepFile::Start::fresh);
   constexpr std::size_t piece = 1 << 20;

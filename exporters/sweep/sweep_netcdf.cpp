@@ -154,8 +154,11 @@ std::string write_sweep_netcdf(const std::string& csv, const SweepManifest& mani
   std::size_t width = 1;
   for (const std::string& text : texts) width = std::max(width, text.size());
   NetcdfLayout layout;
-  layout.dimensions = {
-      {"variant", manifest.rows.size()}, {"problem", std::max<std::size_t>(texts.size(), 1)}, {"character", width}};
+  // "problem_kind" for the column "problem": a variable that bears a dimension's name is its coordinate, and this is
+  // none.
+  layout.dimensions = {{"variant", manifest.rows.size()},
+                       {"problem_kind", std::max<std::size_t>(texts.size(), 1)},
+                       {"character", width}};
   layout.attributes = {{"title", std::string("peepwright sweep")},
                        {"source", "peepwright " + manifest.version},
                        {"fingerprint", manifest.fingerprint},
@@ -167,8 +170,6 @@ std::string write_sweep_netcdf(const std::string& csv, const SweepManifest& mani
     columns.push_back({kind_of(name), k, {}});
     layout.variables.push_back(variable_of(name, columns.back().kind));
   }
-  // Named unlike its dimension: a variable that bears a dimension's name is its coordinate, and "problem" is none.
-  layout.dimensions[1].first = "problem_kind";
   layout.variables.push_back({"problem_text", NetcdfType::text, {1, 2}, {}, 0});
 
   const std::string path = csv.substr(0, csv.size() - std::string_view(".csv").size()) + ".nc";

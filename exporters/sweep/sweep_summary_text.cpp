@@ -126,6 +126,7 @@ std::string summary_json(const SweepSummary& s) {
   for (const auto& [problem, count] : s.problems) problems.push_back({{"problem", problem}, {"variants", count}});
   const Json out{{"schema", "peepwright-sweep-summary-1"},
                  {"version", s.manifest.version},
+                 {"fingerprint", s.manifest.fingerprint},
                  {"variants", s.rows},
                  {"solved", s.solved},
                  {"clear", s.clear},

@@ -203,6 +203,103 @@ TEST(SweepCommand, DrawsItsCharts) {
   }
 }
 
+/// A sweep of some rows over the bow alone; the bow's file is there.
+std::vector<std::string> small_sweep(const fs::path& folder, const std::string& range,
+                                     const std::vector<std::string>& more) {
+  auto out = sweep_arguments(folder, {});
+  out.resize(2);
+  out.insert(out.end(), {"--quiet", "--vary", range});
+  out.insert(out.end(), more.begin(), more.end());
+  return out;
+}
+
+const char *const axles = "bow.axle_to_axle=31 in..35 in/2 in", *const braces = "bow.brace_height=6 in..7 in/1 in";
+
+// The folder never shows results of two sweeps as if they were one's.
+TEST(SweepCommand, WhatAnEarlierSweepLeftGoes) {
+  const fs::path folder = fresh_folder(), out = folder / "out", clean = folder / "clean";
+  const auto ran = [&](const std::string& range, const std::vector<std::string>& more) {
+    const Outcome done = run_program(small_sweep(folder, range, more));
+    EXPECT_EQ(done.exit_code, 0) << done.err;
+  };
+  ran(axles, {"--vary", braces, "--netcdf", "--models", "0,3", "-o", out.string()});
+  ASSERT_THAT(names_in(out), AllOf(Contains("sweep.nc"), Contains("sweep-map.svg"), Contains("assembly-3.step"),
+                                   Contains("sweep-mark-bow-axle-to-axle.png")));
+  // Names that no sweep gives are somebody's own, a folder or link of such a name too.
+  const std::vector<std::string> others{"assembly.step",        "assembly-03.step", "assembly-x.step",
+                                        "sweep-mark-mine.pdf",  "sweep-map.txt",    "sweep-map.old.svg",
+                                        "sweep-notes.nc",       "sweep-1-of-2.csv", "sweep-1-of-2.nc",
+                                        "sweep-clear-mine.svg", "assembly-7.stl"};
+  for (const std::string& name : others) write_file(out / name, "mine");
+  fs::create_directory(out / "sweep-mark-peep-bore.pdf");
+  fs::create_directory(out / "assembly-8.step");
+  fs::create_symlink("assembly.step", out / "assembly-9.step");
+  ran(braces, {"--models", "1", "-o", out.string()});
+  ran(braces, {"--models", "1", "-o", clean.string()});
+  auto wanted = names_in(clean);
+  wanted.insert(wanted.end(), others.begin(), others.end());
+  wanted.insert(wanted.end(), {"sweep-mark-peep-bore.pdf", "assembly-8.step", "assembly-9.step"});
+  EXPECT_THAT(names_in(out), ::testing::UnorderedElementsAreArray(wanted));
+}
+
+TEST(SweepCommand, ComingBackForOneThingKeepsTheOthersOfTheSameSweep) {
+  const fs::path folder = fresh_folder(), out = folder / "out";
+  const auto ran = [&](const std::vector<std::string>& more) {
+    auto arguments = small_sweep(folder, braces, more);
+    arguments.insert(arguments.end(), {"-o", out.string()});
+    const Outcome done = run_program(arguments);
+    EXPECT_EQ(done.exit_code, 0) << done.err;
+  };
+  ran({"--netcdf", "--models", "0"});
+  ran({"--resume", "--models", "1"});
+  EXPECT_THAT(names_in(out), AllOf(Contains("sweep.nc"), Contains("assembly-0.step"), Contains("assembly-1.step")));
+  // Killed when the table was in its place and nothing else: what stands beside is another sweep's.
+  write_file(out / "sweep-summary.json", "of another sweep");
+  ran({"--resume"});
+  EXPECT_THAT(names_in(out), AllOf(Not(Contains("sweep.nc")), Not(Contains("assembly-0.step")), Contains("sweep.csv")));
+}
+
+TEST(SweepCommand, AMergeTidiesItsFolderButNotWhatPartsBroughtThere) {
+  const fs::path folder = fresh_folder(), parts = folder / "parts", out = folder / "out";
+  const auto ran = [&](std::vector<std::string> arguments, const fs::path& into) {
+    arguments.insert(arguments.end(), {"-o", into.string()});
+    const Outcome done = run_program(arguments);
+    EXPECT_EQ(done.exit_code, 0) << done.err;
+  };
+  ran(small_sweep(folder, axles, {"--netcdf", "--models", "2"}), out);
+  ran(small_sweep(folder, braces, {"--part", "1/2", "--models", "0", "--netcdf"}), parts);
+  ran(small_sweep(folder, braces, {"--part", "2/2"}), parts);
+  EXPECT_THAT(names_in(parts), AllOf(Contains("assembly-0.step"), Contains("sweep-1-of-2.nc")));
+  const std::vector<std::string> merge{"merge", "--quiet", (parts / "sweep-1-of-2.csv").string(),
+                                       (parts / "sweep-2-of-2.csv").string()};
+  ran(merge, out);
+  EXPECT_THAT(names_in(out), AllOf(Not(Contains("sweep.nc")), Not(Contains("assembly-2.step")),
+                                   Not(Contains("sweep-mark-bow-axle-to-axle.svg")),
+                                   Contains("sweep-mark-bow-brace-height.svg"), Contains("sweep-summary.json")));
+  ran(merge, parts);
+  EXPECT_THAT(names_in(parts), AllOf(Contains("assembly-0.step"), Contains("sweep-1-of-2.nc"), Contains("sweep.csv")));
+}
+
+TEST(SweepCommand, AFolderThatCannotBeIsCodeThree) {
+  const fs::path folder = fresh_folder();
+  ASSERT_EQ(run_program(small_sweep(folder, braces, {"-o", (folder / "whole").string()})).exit_code, 0);
+  fs::create_symlink("itself", folder / "itself");
+  write_file(folder / "a file", "mine");
+  for (const fs::path& into : {folder / "itself", folder / std::string(300, 'x'), folder / "a file",
+                               folder / "a file" / "out", fs::path("/proc/peepwright")})
+    for (const auto& arguments : {std::vector<std::string>{"merge", (folder / "whole" / "sweep.csv").string()},
+                                  small_sweep(folder, braces, {})}) {
+      auto all = arguments;
+      all.insert(all.end(), {"-o", into.string()});
+      const Outcome done = run_program(all);
+      EXPECT_EQ(done.exit_code, 3) << done.err;
+      EXPECT_THAT(done.err, AllOf(StartsWith("peepwright: " + into.string() + ": cannot be made a folder ("),
+                                  HasSubstr("nothing was written")));
+    }
+  EXPECT_EQ(read_file(folder / "a file"), "mine");
+  EXPECT_EQ(names_in(folder), (std::vector<std::string>{"a file", "bow.toml", "itself", "whole"}));
+}
+
 /// The job script for one machine, as it stands in the examples.
 TEST(SweepCommand, JobScriptMakesTheWholeSweepOfItsParts) {
   const fs::path folder = fresh_folder();

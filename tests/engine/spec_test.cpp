@@ -256,6 +256,20 @@ TEST(ReadSpec, TwoBowsAreNotMixed) {
   EXPECT_THAT(refusal({{"first.toml", read_bow}, {"second.toml", "[bow]\naxle_to_axle = \"31 in\"\n"}}),
               AllOf(StartsWith("second.toml:2:1: bow.axle_to_axle replaces that of first.toml"),
                     HasSubstr("bow.full_draw.string_angle")));
+  std::string table = "force_draw = [";
+  for (int inches = 9; inches <= 29; ++inches) table += "[\"" + std::to_string(inches) + " in\", \"40 lbf\"], ";
+  // Whatever a sweep over bows refuses to keep, and the cams.
+  const std::pair<const char*, std::string> readings[] = {
+      {"bow.force_draw", table + "]\n"},
+      {"bow.full_draw.axle_to_axle", "[bow.full_draw]\naxle_to_axle = \"29 in\"\n"},
+      {"bow.full_draw.axle_set_back", "[bow.full_draw]\naxle_set_back = \"100 mm\"\n"},
+      {"peep.tied.height_full_draw", "[peep.tied]\nheight_full_draw = \"85 mm\"\n"},
+      {"bow.cam.string_radius", "[bow.cam]\nstring_radius = \"40 mm\"\n"}};
+  for (const auto& [key, text] : readings)
+    for (const char* number : {"axle_to_axle = \"31 in\"", "brace_height = \"6 in\"", "draw_length = \"28 in\""})
+      EXPECT_THAT(refusal({{"first.toml", std::string(whole_bow) + text},
+                           {"second.toml", std::string("[bow]\n") + number + "\n"}}),
+                  HasSubstr("replaces that of first.toml, whose " + std::string(key) + " was measured on that bow"));
   // Readings in a file of their own are meant for whatever bow comes with them.
   EXPECT_EQ(
       refusal({{"bow.toml", std::string(whole_bow)}, {"reading.toml", "[bow.full_draw]\nstring_angle = \"80 deg\"\n"}}),

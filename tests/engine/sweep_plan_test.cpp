@@ -15,7 +15,9 @@ namespace peepwright {
 namespace {
 
 using test::refusal;
+using ::testing::AllOf;
 using ::testing::HasSubstr;
+using ::testing::StartsWith;
 
 TEST(Variation, ReadsRangesWithUnitsAndFractions) {
   const Variation v = parse_variation("bow.axle_to_axle=28 in..36 1/4 in/1/2 in");
@@ -168,6 +170,26 @@ TEST(SweepPlan, ATiedMarkIsVariedOnlyWhereItSaysTheAngle) {
   EXPECT_EQ(said(pair, "peep.tied.height_full_draw=80 mm..90 mm/5 mm"), "accepted");
 }
 
+// The clearances of a scanned archer are to the scan's skin, which no key moves.
+TEST(SweepPlan, AFaceIsNotVariedBesideItsScan) {
+  Spec scanned = test::shop_spec();
+  scanned.scan = ScanSource{"head.ply", "head.ply", 1, {}, {"archer.toml", 2, 8}};
+  const auto said = [](const Spec& spec, const char* vary) {
+    return refusal([&] { SweepPlan(spec, {parse_variation(vary)}, std::nullopt); });
+  };
+  for (const char* vary : {"archer.face.nose_tip_below_eye=30 mm..40 mm/5 mm", "archer.face.percentile=10..90/40",
+                           "archer.face.pupil_distance=60 mm..66 mm/3 mm"}) {
+    EXPECT_THAT(said(scanned, vary), AllOf(StartsWith("archer.toml:2:8: archer.face.scan"),
+                                           HasSubstr(std::string(vary).substr(0, std::string(vary).find('='))),
+                                           HasSubstr("leave the scan out")));
+    EXPECT_EQ(said(test::shop_spec(), vary), "accepted");
+  }
+  EXPECT_EQ(said(scanned, "archer.face.eye_to_arrow=80 mm..100 mm/10 mm"), "accepted");
+  EXPECT_EQ(said(scanned, "bow.axle_to_axle=30 in..32 in/1 in"), "accepted");
+  EXPECT_THAT(refusal([&] { SweepPlan(scanned, {}, Population("adult-male:5")); }),
+              HasSubstr("one person's head and --population other people's"));
+}
+
 // An angle read on one bow would stand in every row of another and hide what the varied key does.
 TEST(SweepPlan, ReadingsOfOneBowAreNotKeptForOthers) {
   const auto said = [](const std::string& more, const std::vector<const char*>& vary) {
@@ -198,6 +220,14 @@ TEST(SweepPlan, ReadingsOfOneBowAreNotKeptForOthers) {
   EXPECT_EQ(said(pair, {"peep.tied.mark=120 mm..130 mm/10 mm", axles}), "accepted");
   EXPECT_EQ(said(angle, {"bow.peak_weight=40 lbf..60 lbf/10 lbf"}), "accepted");
   EXPECT_EQ(said(spread, {"bow.assumed.axle_travel=40 mm..50 mm/5 mm"}), "accepted");  // says what was not measured
+}
+
+// A face without its scan's skin is a fault of ours, not one more draw that made no head: drawn on, it had no end.
+TEST(Population, AFaultOfOursIsPassedOn) {
+  Spec spec;
+  spec.scan = ScanSource{};
+  EXPECT_THAT(refusal([&] { Population("adult-male:1:1").give_face(0, spec); }, ErrorCode::internal),
+              HasSubstr("before its scan"));
 }
 
 /// Means within three standard errors and correlations within 0.05 of ANSUR II (Gordon et al. 2014), whose

@@ -116,6 +116,47 @@ TEST(Sweep, ReferenceHasNoShiftAgainstItself) {
   EXPECT_EQ(row.outcome->shift.up_mm, 0);
 }
 
+/// The shop's bow with the readings of one that has its catalogue numbers, but other limbs.
+Spec shop_spec_with_a_table() {
+  Spec other = test::shop_spec();
+  other.give(Key::limb_angle, 62 * unit::degree_rad);
+  other.give(Key::limb_length, 300);
+  other.give(Key::limb_preload, 38 * unit::degree_rad);
+  std::vector<double> draws;
+  for (double inches = 7; inches < 28; ++inches) draws.push_back(Length::in(inches).mm());
+  draws.back() = other.pivot_x().mm();
+  Spec spec = test::shop_spec();
+  for (const ElasticState& s : draw_cycle_of(other).states(draws))
+    spec.force_draw.push_back({spec.from_pivot(Length::mm(s.draw_mm)), Force::n(std::max(0.0, s.force_n)), {}});
+  return spec;
+}
+
+// Both have the numbers by which a sweep tells its bows apart; only the table is one's alone.
+TEST(Sweep, ATableOfTheReferenceOrItsLackIsNotTheVariants) {
+  const Spec plain = test::shop_spec(), read = shop_spec_with_a_table();
+  const auto drawn = [](Spec spec) {
+    use_draw_cycle(spec);
+    return solve_core(spec);
+  };
+  ASSERT_GT(std::abs(drawn(read).legs.upper_rad - drawn(plain).legs.upper_rad), 0.1 * unit::degree_rad);
+  const struct {
+    const Spec &base, &reference;
+    const char* range;
+  } pairs[] = {{read, plain, "arrow.mass=350 gr..450 gr/50 gr"}, {plain, read, "bow.axle_to_axle=32 in..34 in/1 in"}};
+  for (const auto& [base, reference, range] : pairs) {
+    const SweepPlan plan(base, {parse_variation(range)}, std::nullopt);
+    const auto rows = Evaluator(plan, reference).rows(0, plan.size());
+    ASSERT_EQ(rows.size(), 3u);
+    for (const SweepRow& row : rows) {
+      ASSERT_TRUE(row.outcome) << row.problem;
+      const CoreFit fit = drawn(plan.spec_at(row.index));
+      EXPECT_EQ(row.outcome->leg_angle_rad, fit.legs.upper_rad) << range << row.index;
+      EXPECT_EQ(row.outcome->mark_mm, fit.mark_mm) << range << row.index;
+      EXPECT_EQ(row.outcome->shift.forward_mm, head_shift(fit, drawn(reference)).forward_mm) << range << row.index;
+    }
+  }
+}
+
 TEST(Sweep, AVariantThatCannotBeIsARowWithItsReason) {
   const SweepPlan plan(test::shop_spec(), {parse_variation("bow.draw_length=12 in..30 in/9 in")}, std::nullopt);
   const auto rows = all_rows(plan);

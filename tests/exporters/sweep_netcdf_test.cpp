@@ -91,8 +91,8 @@ TEST_F(SweepNetcdf, SaysWhatItsColumnsMean) {
   write_sweep_netcdf(write_part(1, 1), manifest());
   const std::string head = ncdump("-h", folder / "sweep.nc");
   for (const char* line :
-       {"variant = 20 ;", "double bow.draw_length_mm(variant) ;", "bow.draw_length_mm:units = \"mm\" ;",
-        "leg_angle_deg:units = \"deg\" ;", "longest_m:units = \"m\" ;",
+       {"variant = 20 ;", "problem_kind = ", "double bow.draw_length_mm(variant) ;",
+        "bow.draw_length_mm:units = \"mm\" ;", "leg_angle_deg:units = \"deg\" ;", "longest_m:units = \"m\" ;",
         "nock_face:flag_meanings = \"clear tight touching\" ;", "nock_face:flag_values = 0b, 1b, 2b ;",
         "not_met:flag_masks = 1b, 2b, 4b, 8b, 16b, 32b ;", ":fingerprint = \"0\" ;"})
     EXPECT_THAT(head, HasSubstr(line));
