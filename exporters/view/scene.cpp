@@ -85,6 +85,7 @@ void mark_places(const Fit& fit, const AssemblyInput& in, const Onlooker& pictur
   const Face& face = fit.core.face;
   scene.pupil = picture(posture.pupil);
   scene.peep = picture(fit.core.peep);
+  scene.bend = picture({0, 0, in.upper.bend_mm});
   scene.nose = picture(posture.to_bow(face, face.at(Landmark::pronasale)));
   scene.mouth_corner = picture(posture.to_bow(face, mirrored(face.at(Landmark::cheilion))));
   scene.pivot = picture({in.pivot_x_mm, 0, 0});

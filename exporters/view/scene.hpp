@@ -24,7 +24,7 @@ struct SideScene {
   DrawnLines head, bow;  ///< the bow with string, arrow and sight
   FaceLines face;
   std::vector<SightRay> rays;  ///< near, fit, far; fewer where they coincide
-  Point pupil, peep, nose, mouth_corner, pivot, upper_axle, lower_axle, arrow_end, pin;
+  Point pupil, peep, bend, nose, mouth_corner, pivot, upper_axle, lower_axle, arrow_end, pin;
   Point head_up;                      ///< unit vector: the head's own upright
   Point chin_on_shaft, chin_on_skin;  ///< where shaft and chin come nearest
   double upper_leg_rad = 0, lower_leg_rad = 0;

@@ -187,7 +187,7 @@ TEST(DrawReport, SidewaysGiveReachesTheTargetByTriangles) {
   for (const FacePresses* hand : {&report.hand_follows, &report.hand_stays})
     for (const FacePress* press : {&hand->at_nock, &hand->at_peep}) {
       EXPECT_NEAR(press->arrow_on_target_mm, press->tail_mm * 50000 / spec.pivot_x().mm(), 1e-6);
-      const double peep_x = report.peep_along_mm * std::cos(report.bow.full_draw.upper.leg_angle_rad);
+      const double peep_x = (report.peep_along_mm - 5.5) * std::cos(report.bow.full_draw.upper.leg_angle_rad);
       const double pin_x = spec.pivot_x().mm() + spec.value(Key::sight_extension);
       EXPECT_NEAR(press->sight_on_target_mm,
                   press->peep_mm * (50000 - spec.value(Key::sight_extension)) / (pin_x - peep_x), 1e-6);

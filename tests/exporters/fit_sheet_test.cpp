@@ -195,10 +195,10 @@ TEST(FitSheet, TellsWhatWasAssumedFromWhatThatDoesToTheMark) {
   const SideScene scene = side_scene(report.fit);
   const std::string metric = all_text(fit_sheet(report, scene, {"a4", PaperUnits::millimetres, "", "peepwright"})),
                     inches = all_text(fit_sheet(report, scene, {"a4", PaperUnits::inches, "", "peepwright"}));
-  EXPECT_THAT(metric,
-              HasSubstr(", assumed 7.0 mm: mark ± " + number_text(moves("bow.string.nock_height"), 2) + " mm\n"));
+  const double knots = moves("bow.string.knots_apart");
+  EXPECT_THAT(metric, HasSubstr(", assumed 11.0 mm: mark ± " + number_text(knots, 2) + " mm\n"));
   EXPECT_THAT(metric, HasSubstr(", assumed 0 mm: mark ± " + number_text(moves("bow.nock_above_centre"), 2) + " mm\n"));
-  EXPECT_THAT(inches, HasSubstr(", assumed 0.28 in (7.0 mm): mark ± 0.020 in (0.50 mm)\n"));
+  EXPECT_THAT(inches, HasSubstr(", assumed 0.43 in (11.0 mm): mark ± " + fine_text(knots, PaperUnits::inches, 2) + "\n"));
   EXPECT_THAT(inches, HasSubstr(", assumed 0 in: mark ± "));
 }
 

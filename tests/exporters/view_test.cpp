@@ -227,7 +227,8 @@ TEST(SideView, TheStringMeetsThePeepAndIsHiddenByIt) {
   for (const Fit& fit : test::many_fits()) {
     const SideScene scene = side_scene(fit);
     const double radius = fit.spec.value(Key::string_diameter) / 2;
-    const Point up = (1 / std::hypot(scene.peep.x, scene.peep.y)) * scene.peep, aside = radius * Point{-up.y, up.x};
+    const Point leg = scene.peep - scene.bend;
+    const Point up = (1 / std::hypot(leg.x, leg.y)) * leg, aside = radius * Point{-up.y, up.x};
     Path all = scene.bow.outline;
     all.append(scene.bow.sharp);
     const auto segments = view::segments_of(all);
