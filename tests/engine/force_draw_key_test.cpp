@@ -47,8 +47,8 @@ TEST(ForceDrawKey, CountsAsTheDrawLengthDoes) {
       bow_with(R"([["8 in", "12 lbf"], ["12 in", "40 lbf"], ["16 in", "58 lbf"], ["20 in", "55 lbf"],
     ["24 in", "30 lbf"], ["27 in", "15 lbf"]])");
   // To the pivot these reach full draw, at 27 1/4 in; counted with 1 3/4 in they do not, and the message says why.
-  EXPECT_THAT(refusal(pivot),
-              AllOf(HasSubstr("ends at 685.8 mm, full draw is at 736.6 mm"), HasSubstr("plus 1 3/4 in")));
+  EXPECT_THAT(refusal(pivot), AllOf(HasSubstr("ends at 685.8 mm (27 in), full draw is at 736.6 mm (29 in)"),
+                                    HasSubstr("plus 1 3/4 in")));
   std::string told = pivot;
   told.replace(told.find("29 in"), 5, "27 in");
   told += "draw_length_to = \"pivot\"\n";
@@ -77,7 +77,7 @@ TEST(ForceDrawKey, EachMistakeHasItsPlaceAndRemedy) {
       {replaced(R"(["13 in", "31 lbf"])", R"("13 in")"), "reading 2 is text"},
       {replaced(R"("31 lbf")", R"("31 lbf", "1 lbf")"), "reading 2 is a list of 3"},
       {replaced(R"(, ["28 1/2 in", "15 lbf"])", R"(, ["26 in", "25 lbf"])"), "read on to full draw"},
-      {replaced("9 in", "4 in"), "is not between brace (222.2 mm) and full draw (736.6 mm)"},
+      {replaced("9 in", "4 in"), "is not between brace, 222.2 mm (8 3/4 in), and full draw, 736.6 mm (29 in)"},
       {replaced("28 1/2 in", "31 in"), "is not between brace"},
   };
   for (const auto& c : cases)
