@@ -147,7 +147,8 @@ int run_verify(const Arguments& a) {
 }
 
 int run_draw(const Arguments& a) {
-  const DrawReport report = make_draw_report(read_spec(a.files), units_of(a));
+  const Case job = read_case(a.files);
+  const DrawReport report = make_draw_report(job.spec, units_of(a));
   const std::string json = draw_json(report);
   OutputSet outputs;
   if (!a.folder.empty()) {
@@ -158,7 +159,7 @@ int run_draw(const Arguments& a) {
   }
   if (a.json) std::cout << json;
   else if (!a.quiet) std::cout << draw_text(report, units_of(a));
-  if (!a.folder.empty()) say_notes(a, label_notes(report.spec));
+  say_notes(a, job.notes);
   if (!a.folder.empty()) say_written(a, outputs);
   return 0;
 }

@@ -31,6 +31,28 @@ std::string joined_labels(std::initializer_list<std::string_view> labels, std::s
   return out;
 }
 
+bool ScanSource::gives(Key key) const {
+  // Marks of either side count: "gonion_left" for "gonion".
+  const auto picked = [&](std::string_view landmark) {
+    return std::ranges::any_of(marks, [&](const ScanMark& mark) { return mark.name.starts_with(landmark); });
+  };
+  using enum Key;
+  switch (key) {
+    case face_pupil_distance: return picked("pupil");
+    case face_nose_tip_below_eye:
+    case face_nose_tip_ahead_of_eye: return picked("pronasale");
+    case face_mouth_corner_below_eye:
+    case face_mouth_width: return picked("cheilion");
+    case face_hollow_below_eye: return picked("sublabiale");
+    case face_chin_below_eye: return picked("pogonion");
+    case face_face_length: return picked("sellion") && picked("menton");
+    case face_jaw_breadth: return picked("gonion");
+    case face_head_length:
+    case face_head_breadth: return true;  // of the skin alone
+    default: return false;
+  }
+}
+
 Spec::Spec() {
   for (const KeyInfo& row : all_keys()) forget(row.key);
   // Bores that peeps are commonly drilled to; common practice, no source.

@@ -63,6 +63,9 @@ struct ScanSource {
   double unit_mm = 0;
   std::vector<ScanMark> marks;
   Location where;
+
+  /// Whether the scan, with the landmarks that were picked on it, measures `key`.
+  [[nodiscard]] bool gives(Key key) const;
 };
 
 /// A landmark of a scan that was placed in the head frame F; left side, "cheilion".
