@@ -3,10 +3,11 @@
 
 #include <fmt/format.h>
 
-#include <cstdint>
+#include <string_view>
 
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/clearance/on_solids.hpp"
+#include "engine/quantity/utf8.hpp"
 #include "engine/scan/head_scan.hpp"
 #include "exporters/drawing/canvas.hpp"
 
@@ -15,16 +16,13 @@ namespace peepwright::cli {
 namespace {
 
 /// Characters with their numbers, as paper has only these: "弓 (U+5F13), 道 (U+9053)".
-std::string told(const std::string& characters) {
+std::string told(std::string_view characters) {
   std::string out;
-  for (std::size_t at = 0; at < characters.size();) {
-    const auto first = static_cast<unsigned char>(characters[at]);
-    const std::size_t length = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
-    std::uint32_t number = length == 1 ? first : first & (0xFFU >> (length + 1));
-    for (std::size_t i = 1; i < length; ++i)
-      number = number << 6 | (static_cast<unsigned char>(characters[at + i]) & 0x3FU);
-    out += fmt::format("{}{} (U+{:04X})", out.empty() ? "" : ", ", characters.substr(at, length), number);
-    at += length;
+  for (std::string_view rest = characters; !rest.empty();) {
+    const utf8::Letter letter = utf8::first_letter(rest);
+    out += fmt::format("{}{} (U+{:04X})", out.empty() ? "" : ", ", rest.substr(0, letter.bytes),
+                       static_cast<unsigned>(letter.code));
+    rest.remove_prefix(letter.bytes);
   }
   return out;
 }

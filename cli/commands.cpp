@@ -27,30 +27,22 @@ std::string_view arrow_toml();
 namespace peepwright::cli {
 namespace {
 
-/// A length typed as an option, in the range of the key that it is `like`; the message names the option.
-std::optional<Length> length_option(const std::string& text, std::string_view option,
-                                    std::optional<Key> like = std::nullopt) {
+/// A length typed as an option, in mm, and the unit that was typed; the message names the option.
+std::optional<WrittenQuantity> length_option(const std::string& text, std::string_view option) {
   if (text.empty()) return std::nullopt;
-  WrittenQuantity written;
   try {
-    written = parse_written(text, Dimension::length);
+    return parse_written(text, Dimension::length);
   } catch (const Error& e) {
     throw Error(ErrorCode::input, fmt::format("{}: {}", option, e.what()));
   }
-  if (like)
-    if (const KeyInfo& row = info_of(*like); !(written.value >= row.least && written.value <= row.most))
-      throw Error(ErrorCode::input, fmt::format("{}: {} cannot be; accepted is {}", option,
-                                                text_as_written(written.value, row.dimension, written.unit),
-                                                range_as_written(row.least, row.most, row.dimension, written.unit)));
-  return Length::mm(written.value);
 }
 
 /// The 1:1 strip in every format, on the paper that was asked for.
 void add_strip(const Arguments& a, const FitReport& report, OutputSet& outputs) {
   const StripData strip = strip_of(report, units_of(a), a.date);
   PrinterCorrection correction;
-  if (const auto bar = length_option(a.bar_measured_x, "--bar-measured-x")) correction.bar_measured_x_mm = bar->mm();
-  if (const auto bar = length_option(a.bar_measured_y, "--bar-measured-y")) correction.bar_measured_y_mm = bar->mm();
+  if (const auto bar = length_option(a.bar_measured_x, "--bar-measured-x")) correction.bar_measured_x_mm = bar->value;
+  if (const auto bar = length_option(a.bar_measured_y, "--bar-measured-y")) correction.bar_measured_y_mm = bar->value;
   if (!a.bar_measured_x.empty() && a.bar_measured_y.empty())
     throw Error(
         ErrorCode::input,
@@ -140,9 +132,15 @@ int run_verify(const Arguments& a) {
   Spec spec = job.spec;
   use_draw_cycle(spec);
   TiedReading reading;
-  reading.mark = length_option(a.mark, "--mark", Key::tied_mark);
-  reading.height_full_draw = length_option(a.height, "--height", Key::tied_height_full_draw);
-  reading.eye_to_arrow = length_option(a.eye_to_arrow, "--eye-to-arrow", Key::face_eye_to_arrow);
+  const auto read = [](const std::string& text, std::string_view option, std::optional<Length>& value,
+                       ReadingWords& words) {
+    const auto written = length_option(text, option);
+    if (written) value = Length::mm(written->value);
+    words = {option, written ? written->unit : ""};
+  };
+  read(a.mark, "--mark", reading.mark, reading.mark_words);
+  read(a.height, "--height", reading.height_full_draw, reading.height_words);
+  read(a.eye_to_arrow, "--eye-to-arrow", reading.eye_to_arrow, reading.eye_words);
   reading.comfortable = a.comfortable;
   const Verification verification = verify_tied(spec, reading);
   std::cout << (a.json ? verification_json(verification) : verification_text(verification, units_of(a)));

@@ -7,7 +7,8 @@ peepwright_test(test_head
 
 add_executable(step_writer exporters/step_writer.cpp ${PEEPWRIGHT_SANITIZER_EXCUSES}) # writes one file per run: bytes are compared across processes
 target_link_libraries(step_writer PRIVATE peepwright::step)
-peepwright_test(test_step SOURCES exporters/step_test.cpp USES peepwright::step)
+peepwright_test(test_step SOURCES exporters/step_test.cpp exporters/step_settings_test.cpp
+                USES peepwright::step peepwright_kernel)
 target_compile_definitions(test_step PRIVATE STEP_WRITER="$<TARGET_FILE:step_writer>")
 add_dependencies(test_step step_writer)
 

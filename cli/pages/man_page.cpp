@@ -7,6 +7,7 @@
 
 #include "cli/command_line.hpp"
 #include "cli/pages/option_tree.hpp"
+#include "engine/quantity/utf8.hpp"
 
 namespace peepwright::pages {
 namespace {
@@ -14,13 +15,11 @@ namespace {
 /// Letters beyond ASCII by their number, and what the formatter would make typographic or take as its own as it is.
 std::string roff(const std::string& text) {
   std::string out;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const auto byte = static_cast<unsigned char>(text[i]);
-    if (byte >= 0xC0) {
-      const int more = byte >= 0xF0 ? 3 : byte >= 0xE0 ? 2 : 1;
-      unsigned letter = byte & (0x3FU >> more);
-      for (int k = 0; k < more; ++k) letter = letter << 6 | (static_cast<unsigned char>(text.at(++i)) & 0x3FU);
-      out += fmt::format("\\[u{:04X}]", letter);
+  for (std::string_view rest = text; !rest.empty();) {
+    const utf8::Letter letter = utf8::first_letter(rest);
+    const char byte = rest.front();
+    if (letter.code >= 0x80) {
+      out += fmt::format("\\[u{:04X}]", static_cast<unsigned>(letter.code));
     } else if (byte == '-') {
       out += "\\-";
     } else if (byte == '\\') {
@@ -34,8 +33,9 @@ std::string roff(const std::string& text) {
     } else if (byte == '`') {
       out += "\\(ga";
     } else {
-      out += text[i];
+      out += byte;
     }
+    rest.remove_prefix(letter.bytes);
   }
   return out;
 }

@@ -77,7 +77,7 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
   full_draw_from_catalogue(bow, known, strings);  // numbers that are wrong in themselves are refused here, in words
 
   LegSpread out;
-  Gather upper, lower, closing, behind, take_off, turn, stored, tension;
+  Gather upper, closing, take_off;
   const auto& ranges = family_ranges();
   for (int i = 1; i <= families; ++i) {
     BowDesign d = known;
@@ -88,15 +88,9 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
     const auto f = if_possible([&] { return full_draw_from_catalogue(bow, d, strings); });
     if (!f) continue;  // a family that makes no bow of these numbers is no candidate
     upper.add(f->full_draw.upper.leg_angle_rad);
-    lower.add(f->full_draw.lower.leg_angle_rad);
     closing.add(f->closing_mm());
-    behind.add(f->axle_behind_pivot_mm());
     take_off.add(f->full_draw.upper.take_off_radius_mm);
-    turn.add(f->full_draw.upper.turn_rad);
-    stored.add(f->full_draw.stored_j);
-    tension.add(f->rest().upper.string_n);
     ++out.solved;
-    if (f->nock_path == NockPath::level) ++out.held_level;
   }
   if (out.solved < 2 || 2 * out.solved < out.tried)
     throw Error(
@@ -105,32 +99,8 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
                     "to the pivot: check the catalogue numbers, or give the measured angle of the string at full draw",
                     out.solved, out.tried, both_text(bow.axle_to_axle_mm), both_text(bow.draw_length_to_pivot_mm)));
   out.upper_leg_angle_rad = upper.spread();
-  out.lower_leg_angle_rad = lower.spread();
   out.closing_mm = closing.spread();
-  out.axle_behind_pivot_mm = behind.spread();
   out.take_off_radius_mm = take_off.spread();
-  out.turn_rad = turn.spread();
-  out.stored_j = stored.spread();
-  out.string_at_rest_n = tension.spread();
-  return out;
-}
-
-std::vector<FamilyShift> leg_shifts(const CatalogueBow& bow, const BowDesign& known, const StringData& strings) {
-  std::vector<FamilyShift> out;
-  for (const FamilyRange& range : family_ranges()) {
-    // Where an end of the range makes no bow, the range is walked back towards the design until one is found.
-    const auto angle_towards = [&](double end) {
-      const double own = range.get(known);
-      for (const double share : {1.0, 0.75, 0.5, 0.25}) {
-        BowDesign d = known;
-        range.set(d, own + (end - own) * share);
-        if (const auto f = if_possible([&] { return full_draw_from_catalogue(bow, d, strings); }))
-          return f->full_draw.upper.leg_angle_rad;
-      }
-      return full_draw_from_catalogue(bow, known, strings).full_draw.upper.leg_angle_rad;
-    };
-    out.push_back({range.name, angle_towards(range.high) - angle_towards(range.low)});
-  }
   return out;
 }
 

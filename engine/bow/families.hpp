@@ -35,10 +35,7 @@ struct FamilySpread {
 struct LegSpread {
   int tried = 0;
   int solved = 0;
-  int held_level = 0;  ///< of these, bows that would tip over and were solved with a level nocking point
-  FamilySpread upper_leg_angle_rad, lower_leg_angle_rad;
-  FamilySpread closing_mm, axle_behind_pivot_mm, take_off_radius_mm, turn_rad;
-  FamilySpread stored_j, string_at_rest_n;
+  FamilySpread upper_leg_angle_rad, closing_mm, take_off_radius_mm;
 };
 
 /// Runs `families` bows over all ranges at once, evenly scattered by Halton's sequence (no random numbers: the same
@@ -46,13 +43,5 @@ struct LegSpread {
 /// values. Throws Error(input) where the design itself cannot be sized, or not half of the families can.
 LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known = {}, const StringData& strings = {},
                      int families = 48, const std::vector<std::string_view>& fixed = {});
-
-/// How far one unknown alone moves the upper leg angle from end to end of its range (rad): what to measure next.
-struct FamilyShift {
-  std::string_view name;
-  double upper_leg_angle_rad = 0;
-};
-std::vector<FamilyShift> leg_shifts(const CatalogueBow& bow, const BowDesign& known = {},
-                                    const StringData& strings = {});
 
 }  // namespace peepwright

@@ -34,8 +34,6 @@ struct FullDraw {
   }
   /// By how much the axle-to-axle length is shorter at full draw.
   [[nodiscard]] double closing_mm() const;
-  /// Axle centre behind the pivot at full draw, upper limb.
-  [[nodiscard]] double axle_behind_pivot_mm() const { return full_draw.upper.axle_behind_pivot_mm; }
   /// By how much a distance up the string is longer at rest than at full draw.
   [[nodiscard]] double mark_change_mm(double along_mm) const;
   /// `points` ≥ 2 evenly spaced draws from brace to full draw, both ends included (ASTM F1832 asks for steps of at

@@ -38,8 +38,6 @@ struct Candidate {
   [[nodiscard]] double let_off() const { return 1 - cycle.force_n(force.valley) / cycle.force_n(force.peak); }
 };
 
-/// Whoever reads it may measure in either.
-
 class Sizing {
  public:
   Sizing(const CatalogueBow& bow, const BowDesign& design, const CamSizeLimits& limits)

@@ -67,8 +67,6 @@ double tied_along_mm(const Spec& spec) {
 
 namespace {
 
-constexpr double least_leg_rad = 24 * unit::degree_rad, most_leg_rad = 68 * unit::degree_rad;
-
 /// Axles from what was measured at full draw, the rest assumed: by the key table, or by the draw cycle once
 /// use_draw_cycle has put its results there.
 StringLegs from_axles(const Spec& spec) {
@@ -123,13 +121,37 @@ bool can_use_axles(const Spec& spec) {
          (spec.has(full_draw_axle_set_back) || spec.has(bow_brace_height));
 }
 
-void check_legs(const StringLegs& legs) {
-  for (const double angle : {legs.upper_rad, legs.lower_rad})
-    if (!(angle >= least_leg_rad && angle <= most_leg_rad))
-      throw Error(ErrorCode::input,
-                  fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; 24 to 68 "
-                              "deg can be. Check axle length, brace height and draw length",
-                              text_of(legs.source), degrees(angle)));
+/// What to look at where the angle of that source cannot be, the number that says most of it first.
+struct Remedy {
+  Key first;
+  std::string_view words;
+};
+
+Remedy remedy_of(LegSource source) {
+  using enum Key;
+  switch (source) {
+    case LegSource::string_angle:
+      return {full_draw_string_angle, "Read bow.full_draw.string_angle again, and check bow.nock_above_centre"};
+    case LegSource::tied_peep:
+      return {tied_height_full_draw,
+              "Measure peep.tied.mark and peep.tied.height_full_draw again, to the peep's centre"};
+    case LegSource::axle_positions:
+      return {full_draw_axle_to_axle,
+              "Measure bow.full_draw.axle_to_axle and bow.full_draw.axle_set_back again, and check bow.draw_length"};
+    default: break;
+  }
+  return {bow_draw_length, "Check bow.axle_to_axle, bow.brace_height and bow.draw_length"};
+}
+
+void check_legs(const Spec& spec, const StringLegs& legs) {
+  for (const double angle_deg : {degrees(legs.upper_rad), degrees(legs.lower_rad)}) {
+    if (angle_deg >= least_leg_deg && angle_deg <= most_leg_deg) continue;
+    const auto [first, words] = remedy_of(legs.source);
+    throw Error(ErrorCode::input, spec[first].where,
+                fmt::format("these numbers ({}) put a string leg at {:.1f} deg to the arrow at full draw; {:g} to {:g} "
+                            "deg can be. {}",
+                            text_of(legs.source), angle_deg, least_leg_deg, most_leg_deg, words));
+  }
 }
 
 }  // namespace
@@ -163,7 +185,7 @@ std::vector<StringLegs> all_string_legs(const Spec& spec) {
   if (axles.has_axles) out.push_back(axles);
   if (out.empty())
     throw Error(ErrorCode::internal, "no source for the string's angle at full draw; check_spec should have said so");
-  check_legs(out.front());
+  check_legs(spec, out.front());
   return out;
 }
 

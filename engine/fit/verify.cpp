@@ -7,7 +7,9 @@
 #include <algorithm>
 #include <boost/math/distributions/chi_squared.hpp>
 #include <cmath>
+#include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "engine/fit/budget.hpp"
@@ -22,7 +24,8 @@ constexpr int leg = 0, wanted = 1, along = 2;
 
 /// One observation, already divided by its standard uncertainty: residual and gradient at a given point.
 struct Observation {
-  std::string_view what, mend;  ///< as a message names it, and what to do where it pulls
+  std::string_view what;  ///< as a message names it
+  std::string mend;       ///< what to do where it pulls
   double residual;
   Unknowns gradient;
 };
@@ -30,25 +33,39 @@ struct Observation {
 /// How closely a comfortable archer's face height is known by the peep's: the posture's own tolerance.
 constexpr double comfortable_mm = 3;
 
+std::string_view named(const ReadingWords& words, std::string_view else_this) {
+  return words.input.empty() ? else_this : words.input;
+}
+
+std::string_view mark_of(const TiedReading& r) { return named(r.mark_words, "the mark"); }
+std::string_view height_of(const TiedReading& r) { return named(r.height_words, "the height at full draw"); }
+std::string_view eye_of(const TiedReading& r) { return named(r.eye_words, "the eye above the arrow"); }
+
+/// What to do, and by which input its result is given.
+std::string by(const ReadingWords& words, std::string_view what_to_do) {
+  return words.input.empty() ? std::string(what_to_do) : fmt::format("{} ({})", what_to_do, words.input);
+}
+
 void check_reading(const Spec& spec, const TiedReading& reading) {
-  const auto within = [](const std::optional<Length>& value, Key like, std::string_view name) {
-    const KeyInfo& row = info_of(like);
-    if (value && !(value->mm() >= row.least && value->mm() <= row.most))
-      throw Error(ErrorCode::input, fmt::format("{}: {:.6g} mm cannot be; accepted is {:g} to {:g} mm", name,
-                                                value->mm(), row.least, row.most));
+  const auto within = [](const std::optional<Length>& value, Key like, std::string_view name, std::string_view unit) {
+    if (!value) return;
+    if (const auto fault = range_fault(like, value->mm(), unit))
+      throw Error(ErrorCode::input, fmt::format("{}: {}", name, *fault));
   };
   if (!reading.mark && !reading.height_full_draw && !reading.eye_to_arrow)
-    throw Error(ErrorCode::input, "nothing was measured: give --mark, --height, --eye-to-arrow or several of them");
+    throw Error(ErrorCode::input, fmt::format("nothing was measured: give {}, {}, {} or several of them",
+                                              mark_of(reading), height_of(reading), eye_of(reading)));
   if (reading.comfortable && !reading.height_full_draw)
-    throw Error(ErrorCode::input, "--comfortable says something about a height: give --height as well");
-  within(reading.mark, Key::tied_mark, "--mark");
-  within(reading.height_full_draw, Key::tied_height_full_draw, "--height");
-  within(reading.eye_to_arrow, Key::face_eye_to_arrow, "--eye-to-arrow");
+    throw Error(ErrorCode::input, fmt::format("an archer is comfortable at a height, and none was measured: give {}",
+                                              height_of(reading)));
+  within(reading.mark, Key::tied_mark, mark_of(reading), reading.mark_words.unit);
+  within(reading.height_full_draw, Key::tied_height_full_draw, height_of(reading), reading.height_words.unit);
+  within(reading.eye_to_arrow, Key::face_eye_to_arrow, eye_of(reading), reading.eye_words.unit);
   if (reading.mark && reading.height_full_draw) {
     const double height_mm = reading.height_full_draw->mm(), mark_mm = reading.mark->mm();
-    if (const auto fault = tied_pair_fault(height_mm, mark_mm, spec.value(Key::string_nock_height)))
-      throw Error(ErrorCode::input, fmt::format("--height {} and --mark {} do not go together: {}",
-                                                both_text(height_mm), both_text(mark_mm), *fault));
+    if (const auto fault = tied_pair_fault(spec, height_mm, mark_mm))
+      throw Error(ErrorCode::input, fmt::format("{} {} and {} {} do not go together: {}", height_of(reading),
+                                                both_text(height_mm), mark_of(reading), both_text(mark_mm), *fault));
   }
 }
 
@@ -123,33 +140,33 @@ Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outda
 
 std::vector<Observation> observations(const Prior& prior, const TiedReading& reading, const Unknowns& u) {
   std::vector<Observation> out;
-  const auto add = [&](std::string_view what, std::string_view mend, double value, double sd,
-                       const Unknowns& gradient) {
-    out.push_back({what, mend, value / sd, gradient / sd});
+  const auto add = [&](std::string_view what, std::string mend, double value, double sd, const Unknowns& gradient) {
+    out.push_back({what, std::move(mend), value / sd, gradient / sd});
   };
   add("the string's angle as the files have it", "read the string's angle at full draw (bow.full_draw.string_angle)",
       u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});
   add("the peep height that the face wants, as the files have it",
-      "measure the eye above the arrow at full draw, head upright (--eye-to-arrow)",
+      by(reading.eye_words, "measure the eye above the arrow at full draw, head upright"),
       u[wanted] - prior.fit.peep_height_mm, prior.height_sd_mm, {0, 1, 0});
   if (reading.mark)
-    add("the mark", "measure the mark again (--mark)", u[along] - prior.tied_mm, prior.tied_sd_mm, {0, 0, 1});
+    add("the mark", by(reading.mark_words, "measure the mark again"), u[along] - prior.tied_mm, prior.tied_sd_mm,
+        {0, 0, 1});
   else
-    add("the mark of the fit (none was measured)", "give the mark that is tied (--mark)", u[along] - prior.tied_mm,
-        prior.tied_sd_mm, {0, 0, 1});
+    add("the mark of the fit (none was measured)", by(reading.mark_words, "give the mark that is tied"),
+        u[along] - prior.tied_mm, prior.tied_sd_mm, {0, 0, 1});
   if (reading.height_full_draw) {
     const double h = reading.height_full_draw->mm(), bend = prior.fit.legs.bend_mm;
-    add("the height at full draw", "measure the height again, to the peep's centre and square to the arrow (--height)",
+    add("the height at full draw",
+        by(reading.height_words, "measure the height again, to the peep's centre and square to the arrow"),
         bend + (u[along] - bend) * std::sin(u[leg]) - h, reading.height_uncertainty.mm(),
         {(u[along] - bend) * std::cos(u[leg]), 0, std::sin(u[leg])});
     if (reading.comfortable)
-      add("an archer comfortable at that height", "ask the archer again (--comfortable)", u[wanted] - h, comfortable_mm,
-          {0, 1, 0});
+      add("an archer comfortable at that height", "ask the archer again", u[wanted] - h, comfortable_mm, {0, 1, 0});
   }
   if (reading.eye_to_arrow) {
     // The eye stands above the peep by what the line of sight rises between them.
     const double rise = (prior.fit.peep.x - prior.fit.posture.pupil.x) * std::tan(prior.fit.line_down_rad);
-    add("the eye above the arrow", "measure the eye above the arrow again (--eye-to-arrow)",
+    add("the eye above the arrow", by(reading.eye_words, "measure the eye above the arrow again"),
         u[wanted] + rise - reading.eye_to_arrow->mm(), reading.eye_uncertainty.mm(), {0, 1, 0});
   }
   return out;
@@ -192,7 +209,8 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
     reading.mark_uncertainty = Length::mm(given[Key::tied_mark].uncertainty);
   }
   check_reading(given, reading);
-  const bool pair_stands_alone = all_string_legs(given).back().source == LegSource::tied_peep;
+  const std::vector<StringLegs> sources = all_string_legs(given);
+  const bool pair_stands_alone = sources.size() == 1 && sources.front().source == LegSource::tied_peep;
   const bool read_anew = reading.mark && reading.height_full_draw;
   const Spec spec = read_anew && !pair_stands_alone ? without_tied_pair(given) : given;
   // Where the old pair is the only source of the angle and both were read anew, nothing is known of it beforehand.

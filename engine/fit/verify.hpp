@@ -3,10 +3,17 @@
 #pragma once
 
 #include <optional>
+#include <string_view>
 
 #include "engine/fit/fit.hpp"
 
 namespace peepwright {
+
+/// How messages tell a reading: after the input that a program takes it by, as "--mark", and in the unit that was typed
+/// there. Empty: by what it is, in mm.
+struct ReadingWords {
+  std::string_view input, unit;
+};
 
 /// What was measured with the peep tied. At least one must be there; without a mark, the spec's `peep.tied.mark`
 /// counts, and without that the peep is taken to be tied where the fit said.
@@ -18,6 +25,7 @@ struct TiedReading {
          eye_uncertainty = Length::mm(1.5);  ///< standard uncertainties
   bool comfortable =
       false;  ///< the archer stands upright and relaxed behind this peep: the height is what the face wants
+  ReadingWords mark_words, height_words, eye_words;
 };
 
 enum class MoveVerdict {

@@ -35,7 +35,8 @@ struct FlightPoint {
 std::optional<FlightPoint> fly(const Shot& shot, double launch_rad, double distance_m);
 
 /// Launch angle above x, of the flatter of the two paths, that is `height_m` above the start at `distance_m`.
-/// Nothing if it is out of reach.
+/// Nothing if it is out of reach. For programs that embed the engine, and the form in which published trajectories are
+/// checked; sight marks need the one below.
 std::optional<double> launch_angle_to(const Shot& shot, double distance_m, double height_m);
 
 /// The same for a line of sight that passes the start at a height which depends on the launch angle β, because

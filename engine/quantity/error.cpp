@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "engine/quantity/utf8.hpp"
+
 namespace peepwright {
 
 std::string Location::text() const {
@@ -30,8 +32,7 @@ std::string with_place(const Location& where, const std::string& message) {
 
 std::string quoted_start(std::string_view text, std::size_t longest) {
   std::size_t end = std::min(longest, text.size());
-  const auto within_a_letter = [&] { return (static_cast<unsigned char>(text[end]) & 0xc0U) == 0x80U; };
-  while (end > 0 && end < text.size() && within_a_letter()) --end;
+  while (end > 0 && end < text.size() && !utf8::begins_letter(text[end])) --end;
   return harmless(std::string(text.substr(0, end))) + (end < text.size() ? "…" : "");
 }
 

@@ -42,7 +42,8 @@ std::string text_as_written(double internal, Dimension dimension, std::string_vi
 /// A range in the same way, to four digits in the unit written: "0.5906 in to 11.81 in (15 mm to 300 mm)".
 std::string range_as_written(double least, double most, Dimension dimension, std::string_view unit);
 
-/// Text that `parse_quantity` reads back to exactly the same number.
+/// Text that `parse_quantity` reads back to exactly the same number: for programs that embed the engine and write input
+/// files of their own.
 std::string exact_text(double internal, Dimension dimension);
 
 }  // namespace peepwright

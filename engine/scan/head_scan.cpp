@@ -55,7 +55,8 @@ std::vector<PlacedMark> placed_marks(const std::vector<Pick>& picks, const Pose&
   return out;
 }
 
-/// The measures that have keys. What a person gave stays; each is within the key's own range or refused by it.
+/// The measures that have keys, those of ScanSource::gives. What a person gave stays, an uncertainty too; each is
+/// within the key's own range or refused by it.
 void give_measures(Spec& spec, const HeadSize& size, const Location& where) {
   using enum Key;
   const auto at = [&](std::string_view name) -> std::optional<Point3> {
@@ -64,7 +65,10 @@ void give_measures(Spec& spec, const HeadSize& size, const Location& where) {
     return Point3{found->place_mm[0], found->place_mm[1], found->place_mm[2]};
   };
   const auto give = [&](Key key, double mm) {
-    if (!spec.given(key)) spec.give(key, mm, where);
+    if (spec.given(key)) return;
+    const Input before = spec[key];
+    spec.give(key, mm, where);
+    if (before.uncertainty_given) spec.set_uncertainty(key, before.uncertainty, true);
   };
   give(face_pupil_distance, 2 * at("pupil")->y);
   give(face_nose_tip_below_eye, -at("pronasale")->z);

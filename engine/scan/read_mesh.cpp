@@ -117,7 +117,8 @@ solid::TriangleMesh read_mesh(const std::string& file, double unit_mm) {
   namespace fs = std::filesystem;
   (void)kind_of(file);
   std::error_code status;
-  if (!fs::exists(file, status)) refuse(file, "there is no such file");
+  if (!fs::exists(file, status))
+    refuse(file, status ? "it cannot be reached: " + status.message() : "there is no such file");
   if (!fs::is_regular_file(file, status)) refuse(file, "it is not a regular file");
   const auto size = fs::file_size(file, status);
   if (status) refuse(file, "its size cannot be read");

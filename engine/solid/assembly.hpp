@@ -46,7 +46,9 @@ struct AssemblyInput {
   double housing_diameter_mm = 42, housing_depth_mm = 20;
   double bar_drop_mm = 0;  ///< lowest part of a mount below the pin, if below the housing
 
-  std::optional<double> spectacles_ahead_mm;  ///< of the cornea, if worn
+  /// Spectacles' lens ahead of the cornea, if worn; "peep-eye" is then to the lens where that is nearer. No key gives
+  /// it: for programs that embed the engine.
+  std::optional<double> spectacles_ahead_mm;
 };
 
 /// Throws Error(input) when the numbers cannot stand together: a leg that misses its cam, a peep off its string,

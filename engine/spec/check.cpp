@@ -138,22 +138,27 @@ void check_spec(const Spec& spec) {
                 "sight.two_marks and arrow.slowed both fix the drag; give one of them");
 
   if (tied_pair)
-    if (const auto fault =
-            tied_pair_fault(spec.value(tied_height_full_draw), spec.value(tied_mark), spec.value(string_nock_height)))
+    if (const auto fault = tied_pair_fault(spec, spec.value(tied_height_full_draw), spec.value(tied_mark)))
       throw Error(ErrorCode::input, spec[tied_height_full_draw].where,
                   fmt::format("{} and {} do not go together: {}", shown(spec, tied_height_full_draw),
                               shown(spec, tied_mark), *fault));
 }
 
-std::optional<std::string> tied_pair_fault(double height_mm, double mark_mm, double nock_height_mm) {
+std::optional<std::string> tied_pair_fault(const Spec& spec, double height_mm, double mark_mm) {
   const auto can_be = [](double sine) {
-    return sine >= std::sin(20 * unit::degree_rad) && sine <= std::sin(70 * unit::degree_rad);
+    return sine >= std::sin(least_leg_deg * unit::degree_rad) && sine <= std::sin(most_leg_deg * unit::degree_rad);
   };
-  const auto sine_of = [&](double height, double mark) { return height / (mark + nock_height_mm / 2); };
+  // From the nocking point along the string at full draw, as the legs are reckoned.
+  const double beyond_mark_mm = spec.value(Key::string_nock_height) / 2 + spec.value(Key::string_stretch_at_mark);
+  const double bend_mm = spec.value(Key::string_knots_apart) / 2;
+  const auto sine_of = [&](double height, double mark) {
+    return (height - bend_mm) / (mark + beyond_mark_mm - bend_mm);
+  };
   const double sine = sine_of(height_mm, mark_mm);
   if (can_be(sine)) return std::nullopt;
-  return fmt::format("they put the string's upper leg at {} to the arrow; 20 to 70 deg can be. {}",
-                     sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine))),
+  return fmt::format("they put the string's upper leg at {} to the arrow; {:g} to {:g} deg can be. {}",
+                     sine >= 1 ? "no angle" : fmt::format("{:.1f} deg", degrees(std::asin(sine))), least_leg_deg,
+                     most_leg_deg,
                      can_be(sine_of(mark_mm, height_mm)) ? "The other way round they would: were the two swapped?"
                                                          : "Measure both again, to the peep's centre");
 }

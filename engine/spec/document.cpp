@@ -182,7 +182,8 @@ std::string text_of_file(const std::string& file) {
   std::error_code status;
   const Location at{file};
   const fs::path path(file);
-  if (!fs::exists(path, status)) throw Error(ErrorCode::input, at, "there is no such file");
+  if (!fs::exists(path, status))
+    throw Error(ErrorCode::input, at, status ? "cannot be reached: " + status.message() : "there is no such file");
   if (fs::is_directory(path, status)) throw Error(ErrorCode::input, at, "is a folder; give a TOML file");
   if (!fs::is_regular_file(path, status)) throw Error(ErrorCode::input, at, "is not a regular file; give a TOML file");
   const auto size = fs::file_size(path, status);

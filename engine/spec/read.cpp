@@ -113,7 +113,8 @@ void take_uncertainty(Spec& spec, const std::string& path, const Entry& entry) {
   if (!(value >= 0 && value <= most))
     refuse(entry.value_at, path,
            "must be a standard uncertainty of 0 or more, and less than half of the range the key accepts");
-  if (row->absence != Absence::hidden && !spec.has(row->key))
+  const bool by_scan = spec.scan && spec.scan->gives(row->key);
+  if (row->absence != Absence::hidden && !spec.has(row->key) && !by_scan)
     refuse(entry.key_at, path, fmt::format("gives the uncertainty of {}, which is not given itself", of));
   spec.set_uncertainty(row->key, value, /*by_person=*/true);
 }

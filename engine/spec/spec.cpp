@@ -31,6 +31,28 @@ std::string joined_labels(std::initializer_list<std::string_view> labels, std::s
   return out;
 }
 
+bool ScanSource::gives(Key key) const {
+  // Marks of either side count: "gonion_left" for "gonion".
+  const auto picked = [&](std::string_view landmark) {
+    return std::ranges::any_of(marks, [&](const ScanMark& mark) { return mark.name.starts_with(landmark); });
+  };
+  using enum Key;
+  switch (key) {
+    case face_pupil_distance: return picked("pupil");
+    case face_nose_tip_below_eye:
+    case face_nose_tip_ahead_of_eye: return picked("pronasale");
+    case face_mouth_corner_below_eye:
+    case face_mouth_width: return picked("cheilion");
+    case face_hollow_below_eye: return picked("sublabiale");
+    case face_chin_below_eye: return picked("pogonion");
+    case face_face_length: return picked("sellion") && picked("menton");
+    case face_jaw_breadth: return picked("gonion");
+    case face_head_length:
+    case face_head_breadth: return true;  // of the skin alone
+    default: return false;
+  }
+}
+
 Spec::Spec() {
   for (const KeyInfo& row : all_keys()) forget(row.key);
   // Bores that peeps are commonly drilled to; common practice, no source.
@@ -45,23 +67,26 @@ std::optional<double> Spec::maybe(Key key) const {
   return value(key);
 }
 
-void Spec::give(Key key, double internal_value, const Location& where, std::string_view unit) {
+std::optional<std::string> range_fault(Key key, double internal_value, std::string_view unit) {
   const KeyInfo& row = info_of(key);
   // The ends are written in one unit and typed in another: 304.8 mm is 12 in but for a rounding.
   constexpr double rounding = 1e-12;
-  const auto accepted = [&](double value) {
-    return value >= row.least - rounding * std::abs(row.least) && value <= row.most + rounding * std::abs(row.most);
-  };
-  if (!accepted(internal_value)) {
+  if (internal_value >= row.least - rounding * std::abs(row.least) &&
+      internal_value <= row.most + rounding * std::abs(row.most))
+    return std::nullopt;
+  return fmt::format("{} cannot be; accepted is {}", text_as_written(internal_value, row.dimension, unit),
+                     range_as_written(row.least, row.most, row.dimension, unit));
+}
+
+void Spec::give(Key key, double internal_value, const Location& where, std::string_view unit) {
+  const KeyInfo& row = info_of(key);
+  if (const auto fault = range_fault(key, internal_value, unit)) {
     std::string hint;
     if (row.dimension == Dimension::ratio) hint = ", or as a percentage in quotes, for example \"80 %\"";
-    else if (key == Key::full_draw_string_angle && accepted(2 * internal_value))
+    else if (key == Key::full_draw_string_angle && !range_fault(key, 2 * internal_value))
       hint = fmt::format(". Is that one leg's angle to the arrow? Wanted is the one between both legs, {}",
                          text_as_written(2 * internal_value, row.dimension, unit));
-    throw Error(ErrorCode::input, where,
-                fmt::format("{}: {} cannot be; accepted is {}{}", row.path,
-                            text_as_written(internal_value, row.dimension, unit),
-                            range_as_written(row.least, row.most, row.dimension, unit), hint));
+    throw Error(ErrorCode::input, where, fmt::format("{}: {}{}", row.path, *fault, hint));
   }
   Input& input = inputs_[index_of(key)];
   input.value = std::clamp(internal_value, row.least, row.most);

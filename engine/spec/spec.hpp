@@ -63,6 +63,9 @@ struct ScanSource {
   double unit_mm = 0;
   std::vector<ScanMark> marks;
   Location where;
+
+  /// Whether the scan, with the landmarks that were picked on it, measures `key`.
+  [[nodiscard]] bool gives(Key key) const;
 };
 
 /// A landmark of a scan that was placed in the head frame F; left side, "cheilion".
@@ -142,9 +145,16 @@ Spec parse_spec(const std::vector<std::pair<std::string, std::string>>& texts);
 /// Refuses what cannot be: brace height beyond the draw, near beyond far, half-given pairs … Throws Error(input).
 void check_spec(const Spec& spec);
 
+/// What is wrong with `internal_value` as a value of `key`, told in `unit` where it has one: "844.55 mm cannot be;
+/// accepted is 20 mm to 450 mm". None when it is within the key's range.
+std::optional<std::string> range_fault(Key key, double internal_value, std::string_view unit = {});
+
+/// Angles to the arrow that a string's leg can have at full draw, in degrees, however they were found.
+inline constexpr double least_leg_deg = 24, most_leg_deg = 68;
+
 /// Why a peep's height at full draw and its mark at rest (top of the nock to its centre) cannot be of one string, as
-/// the end of a sentence about the two; none when they can. All in mm.
-std::optional<std::string> tied_pair_fault(double height_mm, double mark_mm, double nock_height_mm);
+/// the end of a sentence about the two; none when they can. Nock and stretch are `spec`'s.
+std::optional<std::string> tied_pair_fault(const Spec& spec, double height_mm, double mark_mm);
 
 /// A draw-force table of fewer readings says too little of the cams.
 inline constexpr std::size_t least_force_readings = 6;

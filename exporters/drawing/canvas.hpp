@@ -44,7 +44,6 @@ struct TextStyle {
   double size_mm = 3;  ///< em size
   bool bold = false;
   bool italic = false;
-  bool fixed_width = false;  ///< every character equally wide
   Colour colour;
   double line_spacing = 1.25;  ///< baseline to baseline, in em
   double wrap_mm = 0;          ///< > 0: wrap at this width

@@ -105,7 +105,7 @@ Handle<PangoLayout> Fonts::layout(const std::string& clean, const TextStyle& sty
   const std::string text = with_minus_signs(clean);
   Handle<PangoLayout> layout(pango_layout_new(context_.get()));
   PangoFontDescription* font = pango_font_description_new();
-  pango_font_description_set_family_static(font, style.fixed_width ? "B612 Mono" : "B612");
+  pango_font_description_set_family_static(font, "B612");
   pango_font_description_set_weight(font, style.bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
   pango_font_description_set_style(font, style.italic ? PANGO_STYLE_ITALIC : PANGO_STYLE_NORMAL);
   pango_font_description_set_absolute_size(font, to_units(style.size_mm));

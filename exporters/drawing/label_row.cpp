@@ -3,19 +3,19 @@
 
 #include <algorithm>
 
+#include "engine/quantity/utf8.hpp"
+
 namespace peepwright {
 namespace {
 
-bool begins_letter(char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }
-
-std::size_t letters_in(const std::string& text) { return std::size_t(std::ranges::count_if(text, begins_letter)); }
+using utf8::letters_in;
 
 /// The first `most` letters; an ellipsis is one of them where some are left out.
 std::string cut(const std::string& text, std::size_t most) {
   if (letters_in(text) <= most) return text;
   std::size_t seen = 0, end = 0;
   for (; end < text.size(); ++end)
-    if (begins_letter(text[end]) && ++seen == most) break;
+    if (utf8::begins_letter(text[end]) && ++seen == most) break;
   while (end > 0 && (text[end - 1] == ' ' || text[end - 1] == ',')) --end;
   return text.substr(0, end) + "…";
 }

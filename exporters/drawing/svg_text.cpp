@@ -11,24 +11,13 @@
 #include <set>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/xml_text.hpp"
 #include "exporters/drawing/record.hpp"
 
 namespace peepwright::drawing {
 namespace {
 
 constexpr double mm_per_unit = 1 / (units_per_mm * PANGO_SCALE);
-
-std::string escaped(std::string_view text) {
-  std::string out;
-  for (const char c : text) switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default: out += c;
-    }
-  return out;
-}
 
 /// A face as a style sheet tells it from others.
 struct FaceName {
@@ -135,7 +124,7 @@ class TextWriter {
         "<tspan x=\"{:.4f}\" y=\"{:.4f}\" font-family=\"'{}', sans-serif\" font-size=\"{:.4f}\"{}{}{}>{}</tspan>", at.x,
         at.y, name.family, size_mm, name.bold ? " font-weight=\"700\"" : "",
         name.italic ? " font-style=\"italic\"" : "",
-        width_mm > 0 ? fmt::format(" textLength=\"{:.4f}\"", width_mm) : "", escaped(text));
+        width_mm > 0 ? fmt::format(" textLength=\"{:.4f}\"", width_mm) : "", xml_text(text));
   }
 
   static std::string element(const DrawText& t, const std::string& runs) {

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/quantity/error.hpp"
+#include "engine/quantity/xml_text.hpp"
 #include "exporters/mesh/mesh_export.hpp"
 #include "exporters/mesh/zip.hpp"
 
@@ -25,18 +26,6 @@ constexpr std::string_view relations =
     "Type=\"http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel\"/>"
     "</Relationships>\n";
 constexpr const char* model_name = "3D/3dmodel.model";
-
-std::string escaped(const std::string& s) {
-  std::string out;
-  for (const char c : s) {
-    if (c == '&') out += "&amp;";
-    else if (c == '<') out += "&lt;";
-    else if (c == '>') out += "&gt;";
-    else if (c == '"') out += "&quot;";
-    else out += c;
-  }
-  return out;
-}
 
 /// 3MF's display colours are sRGB (IEC 61966-2-1), eight bits each, alpha last.
 std::string display_colour(const solid::Colour& c) {
@@ -91,12 +80,12 @@ std::string threemf_bytes(const std::vector<NamedMesh>& meshes) {
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<model unit=\"millimeter\" xml:lang=\"en-US\" "
       "xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\">\n<resources>\n<basematerials id=\"1\">\n");
   for (const NamedMesh& m : meshes)
-    fmt::format_to(to, "<base name=\"{}\" displaycolor=\"{}\"/>\n", escaped(m.name), display_colour(m.colour));
+    fmt::format_to(to, "<base name=\"{}\" displaycolor=\"{}\"/>\n", xml_text(m.name), display_colour(m.colour));
   fmt::format_to(to, "</basematerials>\n");
   for (std::size_t i = 0; i < meshes.size(); ++i) {
     const NamedMesh& m = meshes[i];
     fmt::format_to(to, "<object id=\"{}\" type=\"model\" name=\"{}\" pid=\"1\" pindex=\"{}\">\n<mesh>\n<vertices>\n",
-                   i + 2, escaped(m.name), i);
+                   i + 2, xml_text(m.name), i);
     // Nanometres: far below any surface, and the same digits everywhere.
     for (const Point3& p : m.mesh.vertices)
       fmt::format_to(to, "<vertex x=\"{:.6f}\" y=\"{:.6f}\" z=\"{:.6f}\"/>\n", p.x, p.y, p.z);
@@ -124,12 +113,12 @@ void check_threemf(const std::string& text, const std::vector<NamedMesh>& meshes
   if (in.attribute("unit") != "millimeter") differs("the unit");
   for (const NamedMesh& m : meshes) {
     in.to("<base");
-    if (in.attribute("name") != escaped(m.name)) differs(fmt::format("the material of \"{}\"", m.name));
+    if (in.attribute("name") != xml_text(m.name)) differs(fmt::format("the material of \"{}\"", m.name));
     if (in.attribute("displaycolor") != display_colour(m.colour)) differs(fmt::format("the colour of \"{}\"", m.name));
   }
   for (const NamedMesh& m : meshes) {
     in.to("<object");
-    if (in.attribute("name") != escaped(m.name)) differs(fmt::format("the name of \"{}\"", m.name));
+    if (in.attribute("name") != xml_text(m.name)) differs(fmt::format("the name of \"{}\"", m.name));
     for (const Point3& p : m.mesh.vertices) {
       in.to("<vertex");
       for (const auto& [axis, value] : {std::pair{"x", p.x}, {"y", p.y}, {"z", p.z}})

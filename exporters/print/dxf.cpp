@@ -10,6 +10,7 @@
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
+#include "engine/quantity/utf8.hpp"
 #include "exporters/print/sheet.hpp"
 
 namespace peepwright {
@@ -39,20 +40,17 @@ class MemoryWriter : public DL_WriterA {
 
 /// Letters beyond ASCII as the format's \U+ codes, and no accidental control codes.
 std::string dxf_text(const std::string& words) {
-  std::string clean = clean_text(words);
+  const std::string clean = clean_text(words);
   std::string out;
-  for (std::size_t i = 0; i < clean.size();) {
-    const auto lead = static_cast<unsigned char>(clean[i]);
-    const std::size_t size = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
-    if (size == 1) {
-      out += clean[i] == '\n' || clean[i] == '\\' ? ' ' : clean[i];
-      if (clean[i] == '^' || (clean[i] == '%' && i + 1 < clean.size() && clean[i + 1] == '%')) out += ' ';
+  for (std::string_view rest = clean; !rest.empty();) {
+    const utf8::Letter letter = utf8::first_letter(rest);
+    if (letter.code < 0x80) {
+      out += rest[0] == '\n' || rest[0] == '\\' ? ' ' : rest[0];
+      if (rest[0] == '^' || rest.starts_with("%%")) out += ' ';
     } else {
-      unsigned code = lead & (0xffu >> (size + 1));
-      for (std::size_t k = 1; k < size; ++k) code = code << 6 | (static_cast<unsigned char>(clean[i + k]) & 0x3fu);
-      out += code < 0x10000 ? fmt::format("\\U+{:04X}", code) : std::string("?");
+      out += letter.code < 0x10000 ? fmt::format("\\U+{:04X}", static_cast<unsigned>(letter.code)) : std::string("?");
     }
-    i += size;
+    rest.remove_prefix(letter.bytes);
   }
   return out;
 }
@@ -63,8 +61,7 @@ std::string cut_to(const std::string& words, double room, double size, bool drop
   std::string clean = clean_text(words);
   std::size_t count = 0, end = 0;
   for (std::size_t i = 0; i < clean.size(); ++i) {
-    if ((static_cast<unsigned char>(clean[i]) & 0xc0) == 0x80) continue;
-    if (++count + 2 == letters) end = i;
+    if (utf8::begins_letter(clean[i]) && ++count + 2 == letters) end = i;
   }
   if (count <= letters) return clean;
   return drop || letters < 4 ? std::string() : clean.substr(0, end) + "...";

@@ -62,8 +62,4 @@ std::vector<std::string> strip_svg(const StripData& data, Paper paper, const Pri
   return out;
 }
 
-std::string strip_png(const StripData& data, Paper paper, double dots_per_inch) {
-  return print::sheets(data, paper, {}).png(0, dots_per_inch);
-}
-
 }  // namespace peepwright

@@ -14,10 +14,10 @@ namespace peepwright {
 
 enum class Paper { a4, letter };
 
-/// What the strip shows. Lengths in mm along the string at rest, from the top of the nock, up positive.
 /// Beside a wider body the strip has no room for its scales.
 inline constexpr double widest_peep_body_mm = 18;
 
+/// What the strip shows. Lengths in mm along the string at rest, from the top of the nock, up positive.
 struct StripData {
   std::string archer, bow;                      ///< labels, UTF-8; each shortened where it does not fit; may be empty
   std::string hand;                             ///< "right-handed" or "left-handed"
@@ -44,16 +44,13 @@ struct PrinterCorrection {
   double bar_measured_x_mm = 100, bar_measured_y_mm = 100;
 };
 
-/// The sheets as one PDF. All four functions throw Error(input) for values outside the ranges above, and for
+/// The sheets as one PDF. All three functions throw Error(input) for values outside the ranges above, and for
 /// texts that leave no room on the sheet; Error(input) when the font is missing.
 std::string strip_pdf(const StripData& data, Paper paper, const PrinterCorrection& correction = {});
 
 /// The same sheets, one SVG each, in order.
 std::vector<std::string> strip_svg(const StripData& data, Paper paper, const PrinterCorrection& correction = {},
                                    SvgLetters letters = SvgLetters::outlines);
-
-/// The first sheet as a picture.
-std::string strip_png(const StripData& data, Paper paper, double dots_per_inch);
 
 /// The strip alone, in one piece, for a cutter or a plotter: millimetres, datum at the origin, y up the string.
 std::string strip_dxf(const StripData& data);

@@ -88,7 +88,7 @@ std::string draw_json(const DrawReport& report) {
   out["curve"] = rows;
   out["notes"] = report.notes;
   out["cautions"] = cautions();
-  return out.dump(2) + "\n";
+  return json_text(out);
 }
 
 }  // namespace peepwright

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "engine/bow/arrow_speed.hpp"
 #include "engine/quantity/paper_text.hpp"
 #include "exporters/report/draw_report.hpp"
 #include "exporters/report/report.hpp"
@@ -68,7 +69,8 @@ void write_speed(Text& text, const DrawReport& report, PaperUnits units) {
             100 * std::abs(*speed.given_m_s / speed.m_s - 1), *speed.given_m_s >= speed.m_s ? "faster" : "slower");
   if (speed.virtual_mass_kg)
     text.line("                  it makes the bow's virtual mass {}; {} ± {} is usual",
-              shown(1000 * *speed.virtual_mass_kg, "g", 1), shown(5.5, "g", 1), shown(1.2, "g", 1));
+              shown(1000 * *speed.virtual_mass_kg, "g", 1), shown(1000 * virtual_mass_kg, "g", 1),
+              shown(1000 * virtual_mass_uncertainty_kg, "g", 1));
 }
 
 void write_sideways(Text& text, const DrawReport& report, PaperUnits units) {

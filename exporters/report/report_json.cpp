@@ -244,7 +244,7 @@ std::string report_json(const FitReport& report) {
   }
   out["notes"] = notes_in(report, PaperUnits::millimetres);
   out["cautions"] = cautions();
-  return out.dump(2) + "\n";
+  return json_text(out);
 }
 
 std::string verification_json(const Verification& v) {
@@ -261,7 +261,7 @@ std::string verification_json(const Verification& v) {
                  {"wanted_height_mm", json_num(v.wanted_height_mm)},
                  {"wanted_height_sd_mm", json_num(v.wanted_height_sd_mm)},
                  {"cautions", cautions()}};
-  return out.dump(2) + "\n";
+  return json_text(out);
 }
 
 }  // namespace peepwright

@@ -4,32 +4,30 @@
 #include <fmt/format.h>
 
 #include <iterator>
-#include <optional>
+#include <string>
+
+#include "engine/quantity/utf8.hpp"
 
 namespace peepwright {
 namespace {
 
-struct Letter {
-  char32_t code = 0;
+struct Found {
+  utf8::Letter letter;
   std::size_t bytes = 0;  ///< as it stands in the text, line ends among them
   bool broken = false;    ///< by a line end
 };
 
-/// The letter of more than one byte that begins at `text`'s first; nothing if there is none.
-std::optional<Letter> letter_at(std::string_view text) {
-  const auto first = static_cast<unsigned char>(text[0]);
-  const int more = first >= 0xf0 && first < 0xf5   ? 3
-                   : first >= 0xe0 && first < 0xf0 ? 2
-                   : first >= 0xc2 && first < 0xe0 ? 1
-                                                   : 0;
-  if (more == 0) return std::nullopt;
-  Letter out{static_cast<char32_t>(first & (0x3f >> more)), 1};
-  for (int k = 0; k < more; ++k) {
-    for (; out.bytes < text.size() && text[out.bytes] == '\n'; ++out.bytes) out.broken = true;
-    if (out.bytes == text.size() || (static_cast<unsigned char>(text[out.bytes]) & 0xc0) != 0x80) return std::nullopt;
-    out.code = out.code << 6 | (static_cast<unsigned char>(text[out.bytes++]) & 0x3f);
+/// The letter that begins at `text`'s first byte.
+Found letter_at(std::string_view text) {
+  Found out;
+  std::string whole;
+  for (const std::size_t wanted = utf8::bytes_of_letter(text[0]); out.bytes < text.size() && whole.size() < wanted;
+       ++out.bytes) {
+    if (text[out.bytes] == '\n') out.broken = true;
+    else whole += text[out.bytes];
   }
-  return out;
+  if (!whole.empty()) out.letter = utf8::first_letter(whole);
+  return out.letter.valid ? out : Found{{}, 1, false};
 }
 
 }  // namespace
@@ -43,13 +41,13 @@ std::string part21_text(std::string_view text) {
       text.remove_prefix(1);
       continue;
     }
-    const auto letter = letter_at(text);
-    if (!letter) out.push_back('?');
-    else if (letter->code < 0x10000)
-      fmt::format_to(std::back_inserter(out), "\\X2\\{:04X}\\X0\\", static_cast<unsigned>(letter->code));
-    else fmt::format_to(std::back_inserter(out), "\\X4\\{:08X}\\X0\\", static_cast<unsigned>(letter->code));
-    if (letter && letter->broken) out.push_back('\n');
-    text.remove_prefix(letter ? letter->bytes : 1);
+    const auto [letter, bytes, broken] = letter_at(text);
+    const auto code = static_cast<unsigned>(letter.code);
+    if (!letter.valid) out.push_back('?');
+    else if (code < 0x10000) fmt::format_to(std::back_inserter(out), "\\X2\\{:04X}\\X0\\", code);
+    else fmt::format_to(std::back_inserter(out), "\\X4\\{:08X}\\X0\\", code);
+    if (broken) out.push_back('\n');
+    text.remove_prefix(bytes);
   }
   return fmt::to_string(out);
 }

@@ -51,6 +51,19 @@ using opencascade::handle;
 using solid::Part;
 namespace kernel = solid::kernel;
 
+/// Puts one of the kernel's settings, which are the process's, back to what it was; also after a throw.
+class KeptSetting {
+ public:
+  explicit KeptSetting(const char* name) : name_(name), before_(Interface_Static::IVal(name)) {}
+  ~KeptSetting() { Interface_Static::SetIVal(name_, before_); }
+  KeptSetting(const KeptSetting&) = delete;
+  KeptSetting& operator=(const KeptSetting&) = delete;
+
+ private:
+  const char* name_;
+  int before_;
+};
+
 handle<TCollection_HAsciiString> text(const std::string& s) { return new TCollection_HAsciiString(s.c_str()); }
 
 handle<Interface_HArray1OfHAsciiString> one_text(const std::string& s) {
@@ -171,7 +184,7 @@ void set_header(const handle<StepData_StepModel>& model, const StepOptions& opti
 }  // namespace peepwright
 
 /// In the place of the kernel's own, which asks the machine's clock for a header that is overwritten, and fails when
-/// that stands before 1979. The linker lets the program's function go before the library's.
+/// that stands before 1979. The linker lets the program's function go before the library's; step.hpp says so to others.
 Quantity_Date OSD_Process::SystemDate() { return {}; }
 
 namespace peepwright {
@@ -186,9 +199,12 @@ std::string step_text(const std::vector<Part>& parts, const StepOptions& options
   const std::lock_guard lock(step_lock());
   return kernel::guarded("Writing STEP", [&] {
     STEPCAFControl_Controller::Init();  // defines the settings below; before it they would be dropped
-    Interface_Static::SetCVal("write.step.schema", "AP242DIS");
-    Interface_Static::SetIVal("write.stepcaf.subshapes.name", 1);
-    Interface_Static::SetIVal("write.surfacecurve.mode", 0);
+    constexpr const char *schema = "write.step.schema", *face_names = "write.stepcaf.subshapes.name",
+                         *curves_on_faces = "write.surfacecurve.mode";
+    const KeptSetting kept[] = {KeptSetting(schema), KeptSetting(face_names), KeptSetting(curves_on_faces)};
+    Interface_Static::SetCVal(schema, "AP242DIS");
+    Interface_Static::SetIVal(face_names, 1);
+    Interface_Static::SetIVal(curves_on_faces, 0);
 
     std::vector<TopoDS_Shape> solids;
     const handle<TDocStd_Document> document = document_of(parts, options.assembly_name, solids);

@@ -1,5 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // STEP AP242 of an assembly: one product with one solid for each part, names and colours on both, millimetres.
+//
+// For programs that use the geometry kernel themselves. Its STEP code keeps its settings for the whole process: while
+// one of these functions runs, "write.step.schema", "write.stepcaf.subshapes.name", "write.surfacecurve.mode" and the
+// container of XSAlgo are ours; before it returns or throws they are what they were. And linking this room puts a
+// function of ours in the place of the kernel's OSD_Process::SystemDate: it gives 1 January 1979 whatever the clock
+// says, for the kernel asks for the date of a header that we overwrite, and fails on a machine whose clock stands
+// before that day.
 #pragma once
 
 #include <string>

@@ -128,6 +128,20 @@ class NoRepairs : public XSAlgo_AlgoContainer {
   }
 };
 
+/// Puts an algorithm container in the place of the process's own, which comes back at the end, also after a throw.
+class OwnContainer {
+ public:
+  explicit OwnContainer(const handle<XSAlgo_AlgoContainer>& ours) : before_(XSAlgo::AlgoContainer()) {
+    XSAlgo::SetAlgoContainer(ours);
+  }
+  ~OwnContainer() { XSAlgo::SetAlgoContainer(before_); }
+  OwnContainer(const OwnContainer&) = delete;
+  OwnContainer& operator=(const OwnContainer&) = delete;
+
+ private:
+  handle<XSAlgo_AlgoContainer> before_;
+};
+
 /// What a STEP file of ours holds, as the kernel's reader sees it.
 struct ReadPart {
   std::string name;        ///< of the product
@@ -144,7 +158,7 @@ std::vector<ReadPart> read_parts(const std::string& text) {
   return kernel::guarded("Reading STEP again", [&] {
     STEPCAFControl_Controller::Init();
     // What the file says, as it says it: the reader's own repairs would hide a fault.
-    XSAlgo::SetAlgoContainer(new NoRepairs);
+    const OwnContainer no_repairs(new NoRepairs);
     STEPCAFControl_Reader reader;
     reader.SetColorMode(true);
     reader.SetNameMode(true);

@@ -54,6 +54,23 @@ TEST(BadInput, FilesThatAreNone) {
   fs::remove(huge);
 }
 
+TEST(BadInput, AFileThatCannotBeReachedIsSaidToBeThat) {
+  const fs::path folder = fresh_folder(), link = folder / "itself.toml";
+  fs::create_symlink(link, link);
+  expect_refused(run_program({"fit", link.string()}), "itself.toml: cannot be reached: Too many levels");
+}
+
+// The note on two bows quotes the files' names, which need not be UTF-8 as JSON must be.
+TEST(BadInput, AFileNameThatIsNotUtf8IsToldInJson) {
+  const fs::path folder = fresh_folder(), bow = folder / "b\xf6w.toml";
+  write_file(bow, "[bow]\naxle_to_axle = \"32 in\"\n");
+  const Outcome fit = run_program(first_fit({bow.string(), "--json", "-o", (folder / "out").string()}));
+  EXPECT_EQ(fit.exit_code, 0) << fit.err;
+  const std::string text = read_file(folder / "out" / "fit.json");
+  EXPECT_EQ(fit.out.substr(0, text.size()), text);
+  EXPECT_THAT(nlohmann::json::parse(text)["notes"].dump(), HasSubstr("b\xef\xbf\xbdw.toml, which came after"));
+}
+
 TEST(BadInput, ContradictionsAreNamed) {
   const fs::path folder = fresh_folder();
   const auto with = [&](const std::string& text) {

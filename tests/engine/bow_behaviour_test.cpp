@@ -72,15 +72,6 @@ TEST(Families, KnowingMoreNarrowsTheSpread) {
   EXPECT_NEAR(leg_spread(shop_bow(), {}, {}, 4, fixed).upper_leg_angle_rad.deviation, 0, 1e-9);
 }
 
-TEST(Families, ShiftsNameWhatToMeasure) {
-  const auto shifts = leg_shifts(shop_bow());
-  ASSERT_EQ(shifts.size(), family_ranges().size());
-  double sum = 0;
-  for (const FamilyShift& s : shifts) sum += s.upper_leg_angle_rad * s.upper_leg_angle_rad / 12;
-  // Uniform ranges: one twelfth of the width squared each. Nearly linear, so together about the whole spread.
-  EXPECT_NEAR(std::sqrt(sum) / leg_spread(shop_bow()).upper_leg_angle_rad.deviation, 1, 0.25);
-}
-
 TEST(Families, RefusesInWords) {
   CatalogueBow bow = shop_bow();
   bow.draw_length_to_pivot_mm = 2000;

@@ -10,13 +10,16 @@
 
 #include "engine/bow/lateral_stiffness.hpp"
 #include "engine/bow/string_legs.hpp"
+#include "tests/shared/refusal.hpp"
 #include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
 
 using enum Key;
+using testing::AllOf;
 using testing::HasSubstr;
+using testing::StartsWith;
 
 Spec shop_bow() {
   Spec spec = test::shop_spec();
@@ -38,6 +41,32 @@ Spec with_cams() {
   spec.give(limb_angle, own.limb_angle_rad);
   spec.give(limb_preload, own.limb_preload_rad);
   return spec;
+}
+
+// A leg beyond 24 to 68 deg, by each source: the message stands at the reading that it came from, and says which.
+TEST(StringLegs, AnAngleThatCannotBeIsRefusedByWhereItCameFrom) {
+  const auto said = [](const std::string& bow) {
+    return test::refusal([&] { (void)string_legs(parse_spec({{"bow.toml", bow}})); });
+  };
+  // A nocking point far above the centre makes the upper leg flatter and the lower one steeper.
+  const std::string draw = "bow.draw_length = \"29 1/2 in\"\n",
+                    uneven = draw +
+                             "bow.axle_to_axle = \"20 in\"\nbow.brace_height = \"6 3/4 in\"\n"
+                             "bow.nock_above_centre = \"60 mm\"\n";
+  EXPECT_THAT(said("bow.draw_length = \"36 in\"\nbow.axle_to_axle = \"20 in\"\nbow.brace_height = \"3 in\"\n"),
+              AllOf(StartsWith("bow.toml:1:19: these numbers (from catalogue numbers and assumed axle travel)"),
+                    HasSubstr("24 to 68 deg can be. Check bow.axle_to_axle, bow.brace_height and bow.draw_length")));
+  EXPECT_THAT(
+      said(draw + "bow.full_draw.axle_to_axle = \"54 in\"\nbow.full_draw.axle_set_back = \"450 mm\"\n"),
+      AllOf(
+          StartsWith("bow.toml:2:30: these numbers (from axle positions measured at full draw)"),
+          HasSubstr("24 to 68 deg can be. Measure bow.full_draw.axle_to_axle and bow.full_draw.axle_set_back again")));
+  EXPECT_THAT(said(uneven + "bow.full_draw.string_angle = \"56 deg\"\n"),
+              AllOf(StartsWith("bow.toml:5:30: these numbers (read at full draw)"),
+                    HasSubstr("Read bow.full_draw.string_angle again, and check bow.nock_above_centre")));
+  EXPECT_THAT(said(uneven + "peep.tied.mark = \"130 mm\"\npeep.tied.height_full_draw = \"117 mm\"\n"),
+              AllOf(StartsWith("bow.toml:6:30: these numbers (from the tied peep's mark"),
+                    HasSubstr("Measure peep.tied.mark and peep.tied.height_full_draw again")));
 }
 
 TEST(DrawEstimate, EveryKeyOfLimbAndCamMovesTheLegAngle) {

@@ -8,8 +8,6 @@
 #include <numbers>
 
 #include "engine/fit/budget.hpp"
-#include "engine/fit/verify.hpp"
-#include "tests/shared/refusal.hpp"
 #include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
@@ -23,14 +21,6 @@ Spec shop_man() {
   Spec spec = test::shop_spec();
   spec.build = Build::adult_male;
   return spec;
-}
-
-TiedReading reading(double mark_mm, double height_mm = 0, double eye_mm = 0) {
-  TiedReading out;
-  out.mark = Length::mm(mark_mm);
-  if (height_mm > 0) out.height_full_draw = Length::mm(height_mm);
-  if (eye_mm > 0) out.eye_to_arrow = Length::mm(eye_mm);
-  return out;
 }
 
 constexpr double bend = 5.5;  // half of what the loop's knots are apart, as assumed
@@ -269,108 +259,6 @@ TEST(Budget, AdviceIsTheBudgetOneWouldGet) {
   ASSERT_FALSE(advice.empty());
   EXPECT_EQ(advice.front().key, "archer.face.eye_to_arrow");
   for (const Advice& a : advice) EXPECT_LT(a.expanded_mm, expanded);
-}
-
-TEST(Verify, ReadingsThatAgreeWithTheFitLeaveThePeepAlone) {
-  Spec spec = shop_man();
-  spec.give(Key::face_eye_to_arrow, 90);
-  const CoreFit fit = solve_core(spec);
-  const Verification v = verify_tied(spec, reading(fit.mark_mm, fit.peep_height_mm));
-  EXPECT_NEAR(v.move_mm, 0, 0.2);
-  EXPECT_EQ(v.verdict, MoveVerdict::leave);
-}
-
-TEST(Verify, ABowWithAnotherAngleMovesThePeepByTheFormula) {
-  // Face and mark are known well, the reading says that the string is a degree steeper than was thought. s = h + (H −
-  // h) / sin θ.
-  Spec spec = shop_man();
-  spec.give(Key::face_eye_to_arrow, 90);
-  const CoreFit fit = solve_core(spec);
-  const double steeper = fit.legs.upper_rad + 1 * unit::degree_rad;
-  const double height = height_at(fit.posture.along_string_mm, steeper);
-  const Verification v = verify_tied(spec, reading(fit.mark_mm, height, 90));
-  EXPECT_NEAR(v.leg_angle_rad, steeper, 0.4 * unit::degree_rad);
-  EXPECT_LT(v.leg_angle_rad, steeper);  // what was thought before still counts
-  EXPECT_NEAR(v.better_mark_mm, bend + (v.wanted_height_mm - bend) / std::sin(v.leg_angle_rad) - 3.5, 1e-9);
-  EXPECT_NEAR(v.move_mm, v.better_mark_mm - v.tied_mark_mm, 1e-9);
-  const double by_formula = bend + (fit.peep_height_mm - bend) / std::sin(steeper) - fit.posture.along_string_mm;
-  EXPECT_NEAR(v.move_mm, by_formula, 1.5);
-}
-
-TEST(Verify, APeepTiedTwentyTooLowIsMovedTwentyUp) {
-  Spec spec = shop_man();
-  spec.give(Key::full_draw_string_angle, 80 * unit::degree_rad);
-  spec.give(Key::face_eye_to_arrow, 92);
-  const CoreFit fit = solve_core(spec);
-  const double tied = fit.mark_mm - 20;
-  const double height = height_at(tied + 3.5, fit.legs.upper_rad);
-  const Verification v = verify_tied(spec, reading(tied, height));
-  EXPECT_EQ(v.verdict, MoveVerdict::move);
-  EXPECT_NEAR(v.move_mm, 20, 0.5);
-}
-
-TEST(Verify, AHeightSaysNothingAboutTheFaceUnlessTheArcherIsComfortable) {
-  const Spec spec = shop_man();
-  TiedReading low = reading(110, 74);
-  const Verification forced = verify_tied(spec, low);
-  EXPECT_NEAR(forced.wanted_height_mm, forced.wanted_height_before_mm, 1e-9);
-  low.comfortable = true;
-  const Verification relaxed = verify_tied(spec, low);
-  EXPECT_LT(relaxed.wanted_height_mm, forced.wanted_height_mm - 5);
-  EXPECT_LT(relaxed.wanted_height_sd_mm, 3.1);
-}
-
-TEST(Verify, WithoutAMarkTheFilesTiedMarkCounts) {
-  Spec spec = shop_man();
-  spec.give(Key::face_eye_to_arrow, 92);
-  spec.give(Key::tied_mark, 109);
-  TiedReading only_height = reading(109);
-  only_height.mark.reset();
-  only_height.height_full_draw = Length::mm(height_at(112.5, solve_core(spec).legs.upper_rad));
-  EXPECT_NEAR(verify_tied(spec, only_height).tied_mark_mm, 109, 0.3);
-}
-
-TEST(Verify, ReadingsThatContradictTheFilesAreRefused) {
-  Spec spec = shop_man();
-  spec.give(Key::full_draw_string_angle, 88 * unit::degree_rad);
-  EXPECT_NO_THROW(verify_tied(spec, reading(130, height_at(133.5, 44 * unit::degree_rad))));
-  EXPECT_THROW(verify_tied(spec, reading(130, height_at(133.5, 52 * unit::degree_rad))), Error);
-  EXPECT_THROW(verify_tied(spec, reading(130, 133.5 * std::sin(38 * unit::degree_rad))), Error);
-}
-
-TEST(Verify, WhatIsMeasuredMakesItSurer) {
-  const Spec spec = shop_man();
-  const auto u = [&](const TiedReading& r) { return verify_tied(spec, r).move_uncertainty_mm; };
-  const double only_mark = u(reading(130)), both = u(reading(130, 86)), all = u(reading(130, 86, 88));
-  EXPECT_LT(both, only_mark);  // the angle is known better
-  EXPECT_LT(all, both / 2);    // and now the face
-}
-
-// The eye read when verifying tells as much as the same reading in the file, and no reading of it tells how the head
-// settles behind it.
-TEST(Verify, AnEyeReadAnewIsWorthWhatItIsInTheFile) {
-  const Spec without = shop_man();
-  Spec with = without;
-  with.give(Key::face_eye_to_arrow, 92);
-  const double uncertainty = with[Key::face_eye_to_arrow].uncertainty;
-  TiedReading eye = reading(130, 0, 92);
-  eye.eye_uncertainty = Length::mm(uncertainty);
-  const Verification anew = verify_tied(without, eye), known = verify_tied(with, reading(130));
-  EXPECT_LT(anew.wanted_height_sd_mm, known.wanted_height_sd_mm);  // the face's other measures count a little, too
-  EXPECT_GT(anew.wanted_height_sd_mm, 0.95 * known.wanted_height_sd_mm);
-  // Read twice: the readings' part shrinks by the root of two, the posture's stays.
-  const double posture = solve_core(with).posture.peep_height_sd_mm;
-  const Verification twice = verify_tied(with, eye);
-  const double readings = std::sqrt(std::pow(known.wanted_height_sd_mm, 2) - posture * posture);
-  EXPECT_NEAR(twice.wanted_height_sd_mm, std::hypot(readings / std::sqrt(2), posture), 0.02);
-  EXPECT_GT(twice.wanted_height_sd_mm, posture);
-}
-
-TEST(Verify, RefusesReadingsThatNoBowGives) {
-  const Spec spec = shop_man();
-  EXPECT_THROW(verify_tied(spec, {}), Error);
-  EXPECT_THROW(verify_tied(spec, reading(95, 150)), Error);
-  EXPECT_THROW(verify_tied(spec, reading(5)), Error);
 }
 
 }  // namespace

@@ -47,8 +47,8 @@ TEST(ForceDrawKey, CountsAsTheDrawLengthDoes) {
       bow_with(R"([["8 in", "12 lbf"], ["12 in", "40 lbf"], ["16 in", "58 lbf"], ["20 in", "55 lbf"],
     ["24 in", "30 lbf"], ["27 in", "15 lbf"]])");
   // To the pivot these reach full draw, at 27 1/4 in; counted with 1 3/4 in they do not, and the message says why.
-  EXPECT_THAT(refusal(pivot),
-              AllOf(HasSubstr("ends at 685.8 mm (27 in), full draw is at 736.6 mm (29 in)"), HasSubstr("plus 1 3/4 in")));
+  EXPECT_THAT(refusal(pivot), AllOf(HasSubstr("ends at 685.8 mm (27 in), full draw is at 736.6 mm (29 in)"),
+                                    HasSubstr("plus 1 3/4 in")));
   std::string told = pivot;
   told.replace(told.find("29 in"), 5, "27 in");
   told += "draw_length_to = \"pivot\"\n";

@@ -40,6 +40,17 @@ std::string ply(const std::string& elements, const std::string& data = "0 0 0\n1
 const std::string three = "element vertex 3\nproperty float x\nproperty float y\nproperty float z\n";
 const std::string one_face = "element face 1\nproperty list uchar int vertex_indices\n";
 
+TEST(ScanFiles, OneThatCannotBeReachedIsNotSaidToBeMissing) {
+  const auto said = [](const std::string& file) { return refusal([&] { (void)read_mesh(file, 1); }); };
+  const std::string link = testing::TempDir() + "peepwright-leads-to-itself.ply";
+  std::filesystem::remove(link);
+  std::filesystem::create_symlink(link, link);
+  EXPECT_THAT(said(link),
+              HasSubstr("cannot be used as a scan: it cannot be reached: Too many levels of symbolic links"));
+  std::filesystem::remove(link);
+  EXPECT_THAT(said(link), HasSubstr("cannot be used as a scan: there is no such file"));
+}
+
 TEST(ScanFiles, AGoodOneIsRead) { EXPECT_EQ(parse_mesh("a.ply", ply(three + one_face), 10).triangles.size(), 1u); }
 
 TEST(ScanFiles, HeadersThatLieAreNotBelieved) {

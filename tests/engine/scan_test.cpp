@@ -7,6 +7,7 @@
 #include <filesystem>
 
 #include "engine/clearance/on_solids.hpp"
+#include "engine/fit/budget.hpp"
 #include "engine/scan/clean_mesh.hpp"
 #include "engine/scan/head_scan.hpp"
 #include "engine/scan/scan_surface.hpp"
@@ -171,6 +172,38 @@ TEST(HeadScan, ReadsEveryKindAndUnitAlike) {
     widths.push_back(scan->surface->to({{60, 0, 50}, {60, 0, -300}, 2}, FacePatch::nose).distance_mm);
     EXPECT_NEAR(widths.back(), widths.front(), 0.02);
   }
+}
+
+TEST(HeadScan, GivesTheMeasuresThatItsLandmarksAllow) {
+  const TriangleMesh mesh = test::placed(test::sampled_head(true_face(), 120, 110), test::scanner_pose());
+  Spec whole = scanned_spec(written("gives.ply", test::as_ply(mesh))), few = whole;
+  std::erase_if(few.scan->marks, [](const ScanMark& m) { return m.name == "pogonion" || m.name == "menton"; });
+  for (Spec* spec : {&whole, &few}) {
+    ASSERT_TRUE(take_scan(*spec));
+    for (const KeyInfo& row : all_keys())
+      if (row.path.starts_with("archer.face.")) {
+        EXPECT_EQ(spec->given(row.key), spec->scan->gives(row.key)) << row.path;
+      }
+  }
+  EXPECT_TRUE(whole.scan->gives(Key::face_face_length));
+  EXPECT_FALSE(few.scan->gives(Key::face_face_length));
+}
+
+TEST(HeadScan, AnUncertaintyThatAPersonGaveItIsInTheBudget) {
+  const TriangleMesh mesh = test::placed(test::sampled_head(true_face(), 120, 110), test::scanner_pose());
+  const Spec plain = scanned_spec(written("unsure.ply", test::as_ply(mesh)));
+  const auto line_of = [](Spec spec) {
+    (void)take_scan(spec);
+    for (const BudgetLine& line : mark_budget(spec, solve_core(spec)).lines)
+      if (line.input == "archer.face.nose_tip_below_eye") return line;
+    return BudgetLine{};
+  };
+  Spec unsure = plain;
+  unsure.set_uncertainty(Key::face_nose_tip_below_eye, 3, true);
+  const BudgetLine usual = line_of(plain), wide = line_of(unsure);
+  EXPECT_DOUBLE_EQ(usual.standard_uncertainty, info_of(Key::face_nose_tip_below_eye).measured_uncertainty);
+  EXPECT_DOUBLE_EQ(wide.standard_uncertainty, 3);
+  EXPECT_GT(std::abs(wide.contribution_mm), 2 * std::abs(usual.contribution_mm));
 }
 
 TEST(HeadScan, OfALeftHandedArcherIsMirrored) {

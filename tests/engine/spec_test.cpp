@@ -5,6 +5,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <filesystem>
+
 #include "engine/quantity/format.hpp"
 #include "tests/shared/refusal.hpp"
 
@@ -176,7 +178,7 @@ TEST(ReadSpec, ImpossibleTogetherIsRefusedAtOneOfThem) {
               HasSubstr("sight.two_marks and arrow.slowed both fix the drag"));
   EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 in\"\ndraw_length = \"18 in\"\n"
                       "[bow.full_draw]\naxle_to_axle = \"30 in\"\naxle_set_back = \"430 mm\"\n"),
-              HasSubstr("must be less than the draw to the pivot ("));
+              HasSubstr("must be less than the draw to the pivot, 412.8 mm (16 1/4 in)"));
   EXPECT_THAT(with("[peep.tied]\nheight_full_draw = \"85 mm\"\n"), HasSubstr("without peep.tied.mark"));
   EXPECT_THAT(with("[peep.tied]\nmark = \"95 mm\"\nheight_full_draw = \"150 mm\"\n"), HasSubstr("no angle"));
 }
@@ -348,6 +350,51 @@ TEST(Uncertainty, IsReadForAnyInputAndForTheFaceStatistics) {
   EXPECT_THAT(with("[uncertainty.bow]\naxle_to_axle = \"-1 mm\"\n"), HasSubstr("0 or more"));
   EXPECT_THAT(with("[uncertainty.archer.face]\neye_to_arrow = \"1 mm\"\n"), HasSubstr("not given itself"));
   EXPECT_THAT(with("[uncertainty.distances]\nfar = \"1 m\"\n"), HasSubstr("is a choice"));
+}
+
+// The same range of a leg's angle as the legs themselves have, before anything is reckoned from the pair.
+TEST(ReadSpec, ATiedPairThatNoStringMakesIsRefusedAtItsPlace) {
+  const auto pair = [](std::string_view height) {
+    return fmt::format(
+        "bow.draw_length = \"29 1/2 in\"\npeep.tied.mark = \"130 mm\"\npeep.tied.height_full_draw = \"{}\"\n", height);
+  };
+  EXPECT_EQ(refusal(pair("50 mm")),
+            "a.toml:3:30: peep.tied.height_full_draw = 50 mm and peep.tied.mark = 130 mm do not go together: they put "
+            "the string's upper leg at 22.0 deg to the arrow; 24 to 68 deg can be. Measure both again, to the peep's "
+            "centre");
+  EXPECT_EQ(refusal(pair("56 mm")), "accepted");  // 24.8 deg
+  EXPECT_THAT(refusal(pair("125 mm")), HasSubstr("at 69.4 deg to the arrow; 24 to 68 deg can be"));
+  // The string's stretch counts, as it does for the legs: it takes these 24.1 deg down to 23.5.
+  EXPECT_EQ(refusal(pair("54.5 mm")), "accepted");
+  EXPECT_THAT(refusal(pair("54.5 mm") + "bow.string.stretch_at_mark = \"3 mm\"\n"), HasSubstr("at 23.5 deg"));
+}
+
+// What a scan measures has an uncertainty as well as what callipers do, once the landmarks are there that it needs.
+TEST(Uncertainty, IsReadForWhatAScanGives) {
+  const auto scan = [](const std::string& marks, const std::string& of) {
+    return scan_text("scan_unit = \"cm\"\n", "pronasale = [2, 0, -1]\n" + marks) + "[uncertainty.archer.face]\n" + of +
+           " = \"2 mm\"\n";
+  };
+  EXPECT_DOUBLE_EQ(parse(scan("", "mouth_width"))[Key::face_mouth_width].uncertainty, 2);
+  EXPECT_EQ(refusal(scan("", "head_length")), "accepted");
+  EXPECT_THAT(refusal(scan("", "chin_below_eye")), HasSubstr("not given itself"));
+  EXPECT_EQ(refusal(scan("pogonion = [1, 0, -6]\n", "chin_below_eye")), "accepted");
+  EXPECT_THAT(refusal(scan("sellion = [1, 0, 1]\n", "face_length")), HasSubstr("not given itself"));
+  EXPECT_EQ(refusal(scan("sellion = [1, 0, 1]\nmenton = [0, 0, -8]\n", "face_length")), "accepted");
+  EXPECT_EQ(refusal(scan("gonion_left = [-4, 5, -4]\n", "jaw_breadth")), "accepted");
+  EXPECT_THAT(refusal(scan("", "eye_to_arrow")), HasSubstr("not given itself"));
+}
+
+TEST(ReadSpec, FilesThatCannotBeReachedAreNotSaidToBeMissing) {
+  const auto said = [](const std::string& file) { return test::refusal([&] { (void)read_spec({file}); }); };
+  const std::string link = testing::TempDir() + "peepwright-leads-to-itself.toml";
+  std::filesystem::remove(link);
+  std::filesystem::create_symlink(link, link);
+  EXPECT_EQ(said(link), link + ": cannot be reached: Too many levels of symbolic links");
+  std::filesystem::remove(link);
+  const std::string lengthy = std::string(300, 'x') + ".toml";
+  EXPECT_EQ(said(lengthy), lengthy + ": cannot be reached: File name too long");
+  EXPECT_EQ(said(link), link + ": there is no such file");
 }
 
 TEST(ReadSpec, FilesThatAreNone) {

@@ -41,7 +41,8 @@ TEST(BentString, IsSoundAndMeetsItsPiecesAndTheLoop) {
     EXPECT_LT(apart("serving", "release loop"), 0.3) << bend;  // drawn bends are round
     EXPECT_GT(apart("release loop", "nock"), 0.1) << bend;
     // The string runs to the archer's side no farther than its own thickness behind the nocking point.
-    EXPECT_NEAR(named(parts, "serving").shape.bounds().low.x, -in.serving_diameter_mm / 2, bend > 1.75 ? 0.05 : 2) << bend;
+    EXPECT_NEAR(named(parts, "serving").shape.bounds().low.x, -in.serving_diameter_mm / 2, bend > 1.75 ? 0.05 : 2)
+        << bend;
   }
 }
 

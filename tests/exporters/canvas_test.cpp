@@ -153,6 +153,12 @@ Picture read_png(const std::string& bytes) {
   return out;
 }
 
+TEST(Canvas, RefusesPicturesOfNoSizeOrABoundlessOne) {
+  const Canvas canvas = page(50, 20);
+  for (const double dots_per_inch : {0.0, -10.0, 1e9, double(NAN)})
+    EXPECT_THROW((void)canvas.png(0, dots_per_inch), Error);
+}
+
 TEST(Canvas, PicturesHoldTheirPixelsGreyAndColoured) {
   for (const Colour paint : {Colour{0.2, 0.2, 0.2}, Colour{1, 0, 0.2}}) {
     Canvas canvas = page(50, 20);

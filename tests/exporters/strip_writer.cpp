@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Writes the sample strip to standard output, so that a test can compare processes: pdf, svg, png or dxf.
+// Writes the sample strip to standard output, so that a test can compare processes: pdf, svg or dxf.
 #include <clocale>
 #include <iostream>
 
@@ -12,6 +12,5 @@ int main(int argc, char** argv) {
   const StripData data = test::strip_sample();
   if (kind == "pdf") std::cout << strip_pdf(data, Paper::a4);
   if (kind == "svg") std::cout << strip_svg(data, Paper::a4).at(0);
-  if (kind == "png") std::cout << strip_png(data, Paper::a4, 60);
   if (kind == "dxf") std::cout << strip_dxf(data);
 }
