@@ -83,10 +83,16 @@ void define_verify(CLI::App& app, Arguments& a) {
   verify->add_option("--mark", a.mark, "top of the nock to the peep's centre, bow at rest, e.g. \"6 1/8 in\"")
       ->type_name("LENGTH");
   verify->add_option("--height", a.height, "peep's centre above the arrow's axis, at full draw")->type_name("LENGTH");
-  verify->add_option("--eye-to-arrow", a.eye_to_arrow, "pupil above the arrow's axis, at full draw, head upright")
+  verify
+      ->add_option(
+          "--eye-to-arrow", a.eye_to_arrow,
+          "pupil above the arrow's axis, at full draw: settle head upright, eyes closed, not aiming through the peep, "
+          "then read")
       ->type_name("LENGTH");
-  verify->add_flag("--comfortable", a.comfortable,
-                   "the archer is upright and relaxed behind this peep, so that --height is what the face wants");
+  verify->add_flag(
+      "--comfortable", a.comfortable,
+      "the archer settles upright and relaxed, eyes closed, and then sees through this peep without craning, so "
+      "that --height is what the face wants");
   verify->add_flag("--json", a.json, "print JSON instead of text");
   add_units(*verify, a);
 }

@@ -64,23 +64,39 @@ int run_view(const Arguments& a) {
   return 0;
 }
 
+namespace {
+
+/// What the comparison's two fits forbid; without --b those are the peep as it is tied and as it should be.
+std::vector<Warning> forbidden(const Arguments& a, const Case& first, const Case& second) {
+  const FitReport report = report_of(first, std::nullopt);
+  const auto of = [&](const FitReport& one) { return warnings_of(one, units_of(a)); };
+  if (a.files_b.empty()) return warnings_of_two(of(report_on_tied(report)), of(report_on_better(report)));
+  return warnings_of_two(of(report), of(report_of(second, std::nullopt)));
+}
+
+}  // namespace
+
 int run_compare(const Arguments& a) {
-  const Case first = read_case(a.files, a.date);
+  const Case first = read_case(a.files, a.date, units_of(a));
   if (a.files_b.empty() && !first.spec.has(Key::tied_mark))
     throw Error(ErrorCode::input,
                 "compare: give --b a second fit, or --a one with a peep that is tied (peep.tied.mark)");
   const Fit fit_a = fit_of(first, a.files_b.empty() ? Peep::tied : Peep::to_place);
-  const Case second = a.files_b.empty() ? first : read_case(a.files_b);
+  const Case second = a.files_b.empty() ? first : read_case(a.files_b, {}, units_of(a));
   const Fit fit_b = fit_of(second);
   const std::string text = comparison_text(fit_a, fit_b, units_of(a));  // refuses what no drawing can be made of either
+  const std::vector<Warning> warnings = forbidden(a, first, second);
   OutputSet outputs;
   if (!a.folder.empty()) {
-    const Canvas sheet =
-        comparison_sheet(fit_a, side_scene(fit_a), fit_b, side_scene(fit_b), {a.page, units_of(a), a.date, program()});
+    const Canvas sheet = comparison_sheet(fit_a, side_scene(fit_a), fit_b, side_scene(fit_b),
+                                          {a.page, units_of(a), a.date, program(), warnings});
     add_drawing(a, "compare", "Peep sight, comparison", sheet, outputs);
     outputs.write(a.folder);
   }
-  if (!a.quiet) std::cout << text;
+  if (!a.quiet) {
+    for (const Warning& w : warnings) std::cout << w.headline << (w.why.empty() ? "" : ": ") << w.why << '\n';
+    std::cout << (warnings.empty() ? "" : "\n") << text;
+  }
   say_notes(a, first.notes);
   if (!a.files_b.empty()) say_notes(a, second.notes);
   if (!a.folder.empty()) say_written(a, outputs);

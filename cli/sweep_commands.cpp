@@ -244,6 +244,7 @@ int run_sweep_command(const Arguments& a) {
   OutputSet outputs;
   const std::optional<Error> fault = add_models(evaluator, a.models, outputs);
   say_notes(a, job.notes);
+  if (plan.population() && !plan.population()->missing().empty()) say_notes(a, {plan.population()->missing()});
   const int code = report_on(a, file.path(), manifest, std::move(outputs));
   if (fault) {
     std::cout.flush();

@@ -3,7 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <optional>
 #include <string_view>
 #include <utility>
 
@@ -99,6 +101,22 @@ std::vector<Clearance> clearances_on_solids(const Fit& fit, const solid::HeadMod
     out.push_back(std::move(c));
   }
   return out;
+}
+
+Budget chin_budget(const Fit& fit) {
+  std::optional<solid::HeadModel> head;
+  Fit moved = fit;
+  const auto at_chin = [&](const CoreFit& core) {
+    const auto same = [](const Point3& p, const Point3& q) { return p.x == q.x && p.y == q.y && p.z == q.z; };
+    if (!head || !std::ranges::equal(head->face().places, core.face.places, same)) head.emplace(core.face);
+    moved.core = core;
+    const auto all = solid::gaps(*head, assembly_of(moved));
+    return std::ranges::find(all, "arrow-chin", &solid::Gap::name)->distance_mm;
+  };
+  CoreFit high = fit.core, low = fit.core;
+  high.posture.pupil.z += fit.core.posture.pupil_sd.z;
+  low.posture.pupil.z -= fit.core.posture.pupil_sd.z;
+  return make_budget(fit.spec, at_chin, std::abs(at_chin(high) - at_chin(low)) / 2);
 }
 
 solid::ClipGaugeInput clip_gauge_of(const Fit& fit) {

@@ -86,11 +86,17 @@ void apply_spreads(const Spec& spec, Face& face) {
   face.at(pupil).y += spec.value(Key::spread_pupil_distance) / 2;
   face.at(pronasale).x += spec.value(Key::spread_nose_ahead);
   face.at(pronasale).z += spec.value(Key::spread_nose_up);
-  face.at(cheilion).x += spec.value(Key::spread_mouth_ahead);
+  for (const Landmark l : {labrale_superius, stomion, cheilion}) face.at(l).x += spec.value(Key::spread_mouth_ahead);
   face.at(cheilion).z += spec.value(Key::spread_mouth_up);
   face.at(cheilion).y += spec.value(Key::spread_mouth_aside);
-  face.at(sublabiale).x += spec.value(Key::spread_hollow_ahead);
   face.at(sublabiale).z += spec.value(Key::spread_hollow_up);
+  if (const double jaw = spec.value(Key::spread_hollow_ahead); jaw != 0) {
+    // The hollow's spread forward is the chin's: what hangs on the lower jaw goes together.
+    for (const Landmark l : {labrale_inferius, sublabiale, pogonion, menton}) face.at(l).x += jaw;
+    const double run = face.at(sellion).x - face.at(menton).x;  // and the face is as long as before
+    const double drop = std::sqrt(std::max(face.face_length_mm * face.face_length_mm - run * run, 1.0));
+    face.at(menton).z = face.at(sellion).z - drop;
+  }
 }
 
 struct Anchor {

@@ -12,6 +12,8 @@ namespace peepwright {
 /// Midline landmarks follow face length and head length by the survey's regression; what is left of a face
 /// length then is shared out in proportion to the depth below the eye, so that root of nose to under-chin is
 /// exactly what was given. Measured landmarks replace theirs, and the ones between them move along.
+/// How far mouth and chin stand ahead no key holds: the spreads `mouth_ahead` (upper lip, line between the lips, mouth
+/// corner) and `hollow_ahead` (lower lip, hollow, chin, under-chin) move them, and leave the face's length.
 /// Throws Error(input), naming two landmarks, when the measures together are no face.
 Face make_face(const Spec& spec);
 

@@ -29,6 +29,8 @@ struct Clearance {
   std::string nearest;         ///< landmark or part that comes nearest
   std::vector<Point3> points;  ///< the two nearest points, frame W; empty where none is meant
   std::string note;            ///< what the number leaves out, if anything
+  /// How sure it is (k = 2), where that was asked for; told of a chin whose depth nobody measured.
+  std::optional<double> expanded_mm;
 };
 
 /// Room of at least `wanted_mm` is asked for.

@@ -201,6 +201,8 @@ std::string SweepPlan::fingerprint(std::string_view more) const {
     digest.numbers(v.from, v.to, v.step);
   }
   digest.add(population_ ? population_->text() : "no population");
+  if (population_)
+    for (const Key key : population_->measures()) digest.add(info_of(key).path);
   digest.numbers(sampling_.latin_points, sampling_.latin_points > 0 ? sampling_.seed : 0);
   return digest.text();
 }

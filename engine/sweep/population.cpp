@@ -75,8 +75,9 @@ Sizes drawn_sizes(const Survey& survey, Build build, Draws& draws) {
   }
 }
 
-/// Nose tip, mouth corner and hollow about their places in a face of these sizes, by the regressions' residuals.
-/// No more than 3 deviations off, and such that a head can have them. False for sizes about which no draw made a head.
+/// Nose tip, mouth corner and hollow about their places in a face of these sizes, by the regressions' residuals; how
+/// far mouth and chin stand ahead, too, for which there are spreads only. No more than 3 deviations off, and such that
+/// a head can have them. False for sizes about which no draw made a head.
 bool draw_landmarks(Spec& spec, Draws& draws) {
   using enum Key;
   using enum Landmark;
@@ -100,6 +101,7 @@ bool draw_landmarks(Spec& spec, Draws& draws) {
       drawn.give(face_mouth_corner_below_eye, draw(-face->at(cheilion).z, spread_mouth_up));
       drawn.give(face_mouth_width, read_off(2 * draw(face->at(cheilion).y, spread_mouth_aside)));
       drawn.give(face_hollow_below_eye, draw(-face->at(sublabiale).z, spread_hollow_up));
+      for (const Key depth : {spread_mouth_ahead, spread_hollow_ahead}) drawn.give(depth, draw(0, depth));
       solid::check_face(make_face(drawn));
       return drawn;
     });
@@ -144,6 +146,15 @@ Population::Population(std::string_view text) {
 
 std::string Population::text() const {
   return rows_ ? fmt::format("{}:{}", name_, size_) : fmt::format("{}:{}:{}", name_, size_, seed_);
+}
+
+std::string Population::missing() const {
+  if (!rows_) return "";
+  return fmt::format(
+      "{} has what the survey measured of its persons, head and face sizes and pupil distance: noses, mouths and "
+      "chins, "
+      "and how far these stand ahead, differ less than among people, and more of them clear; adult-{} draws them",
+      name_, build_ == Build::adult_male ? "male" : "female");
 }
 
 std::span<const Key> Population::measures() const {

@@ -13,7 +13,8 @@
 namespace peepwright {
 
 /// Measures that a population's faces differ in, first those of the survey of 2012 (head length, head breadth, face
-/// length, pupil distance), then those whose places in a face of that size the other surveys scatter.
+/// length, pupil distance), then those whose places in a face of that size the other surveys scatter; last how far
+/// mouth and chin stand ahead of theirs, which no key for callipers holds.
 inline constexpr std::array face_measures{Key::face_head_length,
                                           Key::face_head_breadth,
                                           Key::face_face_length,
@@ -22,13 +23,16 @@ inline constexpr std::array face_measures{Key::face_head_length,
                                           Key::face_nose_tip_ahead_of_eye,
                                           Key::face_mouth_corner_below_eye,
                                           Key::face_mouth_width,
-                                          Key::face_hollow_below_eye};
+                                          Key::face_hollow_below_eye,
+                                          Key::spread_mouth_ahead,
+                                          Key::spread_hollow_ahead};
 inline constexpr std::size_t surveyed_measures = 4;
 
 /// N faces. "adult-male" and "adult-female" are drawn: head length, head breadth, face length and pupil distance
 /// together, by means, standard deviations and correlations of ANSUR II (Gordon et al. 2014), none outside the range
-/// that was observed; nose tip, mouth corner and hollow then about their places in such a face by what the surveys'
-/// regressions leave (independently: no correlations between them are published). "survey-male" and "survey-female"
+/// that was observed; nose tip, mouth corner, hollow and the chin's depth then about their places in such a face by
+/// what the surveys' regressions leave (independently: no correlations between them are published). "survey-male" and
+/// "survey-female"
 /// take the four measures of the survey's first N persons and leave the rest to the regressions.
 class Population {
  public:
@@ -40,6 +44,9 @@ class Population {
 
   [[nodiscard]] std::uint64_t size() const { return size_; }
   [[nodiscard]] std::string text() const;  ///< NAME:N:seed
+
+  /// In words, what its persons do not differ in though people do; empty where all is drawn.
+  [[nodiscard]] std::string missing() const;
 
   /// The measures that `give_face` sets, in the order of columns.
   [[nodiscard]] std::span<const Key> measures() const;

@@ -45,6 +45,18 @@ void measure_on_solids(Fit& fit, const std::shared_ptr<const solid::HeadSurface>
   }
 }
 
+/// How far mouth and chin stand ahead comes from statistics, unless a scan shows it. Nothing is told where solids fail,
+/// or of a face at the edge of what can be, which has no neighbours to be asked.
+void tell_how_sure_the_chin_is(Fit& fit) {
+  const auto chin = std::ranges::find(fit.clearances, "arrow-chin", &Clearance::name);
+  if (chin == fit.clearances.end() || !fit.spec.placed_marks.empty()) return;
+  try {
+    chin->expanded_mm = chin_budget(fit).expanded_mm();
+  } catch (const Error&) {
+    chin->expanded_mm.reset();
+  }
+}
+
 bool of_key(char c) { return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_' || c == '.'; }
 
 bool is_key(std::string_view word) {
@@ -83,6 +95,20 @@ std::vector<std::string> notes_in(const FitReport& report, PaperUnits units) {
   return out;
 }
 
+FitReport report_on_better(const FitReport& report) {
+  FitReport out = report;
+  out.tied.reset();
+  out.notes.clear();
+  note_everything(out);
+  return out;
+}
+
+FitReport report_on_tied(const FitReport& report) {
+  FitReport out = report;
+  out.fit = *report.tied;
+  return report_on_better(out);
+}
+
 std::string without_keys(std::string_view text) {
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
@@ -105,6 +131,7 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
   report.draw = use_draw_cycle(spec);
   report.fit = solve_fit(spec);
   measure_on_solids(report.fit, scanned, report.notes);
+  tell_how_sure_the_chin_is(report.fit);
   report.budget = mark_budget(spec, report.fit.core);
   report.assumed = assumptions(spec, report.budget);
   report.pins = pin_uncertainties(spec, report.fit);

@@ -55,6 +55,10 @@ struct FitReport {
 FitReport make_report(const Spec& spec, const std::optional<Spec>& reference,
                       const std::shared_ptr<const solid::HeadSurface>& scanned = nullptr);
 
+/// What the report says of one of its two peeps alone: that one's fit, and notes on it. `report.tied` must be there.
+FitReport report_on_tied(const FitReport& report);
+FitReport report_on_better(const FitReport& report);
+
 /// The notes for people; `fit.json` holds the metric ones.
 std::vector<std::string> notes_in(const FitReport& report, PaperUnits units);
 

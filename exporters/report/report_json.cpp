@@ -158,6 +158,7 @@ Json clearances_of(const Fit& fit) {
                    {"nearest", c.nearest},
                    {"points_mm", points},
                    {"note", c.note}});
+    if (c.expanded_mm) out.back()["uncertainty_mm"] = json_num(*c.expanded_mm);
   }
   return out;
 }

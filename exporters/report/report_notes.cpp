@@ -36,7 +36,7 @@ void note_face(const Spec& spec, std::vector<Note>& notes) {
   if (spec.scan) {
     notes.emplace_back(
         "the arrow's height on the face is not measured; it is taken at the hollow under the lip that was picked on "
-        "the scan. Measure it at full draw");
+        "the scan. Measure it at full draw, settled with eyes closed");
     return;
   }
   notes.emplace_back(
@@ -95,7 +95,7 @@ void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
   notes.emplace_back([&](PaperUnits units) {
     return fmt::format(
         "archer.face.eye_to_arrow puts the arrow {} {} the hollow under the lip of this face, where it usually lies; "
-        "measure again, head upright, pupil to the middle of the arrow",
+        "measure again, settled head upright with eyes closed, pupil to the middle of the arrow",
         fine_text(std::abs(gap), units, 1), gap > 0 ? "below" : "above");
   });
 }

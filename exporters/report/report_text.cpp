@@ -255,6 +255,12 @@ std::string report_text(const FitReport& report, PaperUnits units) {
               fine_text(report.shift_from_reference->up_mm, units, 1, true));
   text.heading("Clearances");
   write_clearances(text, fit, units);
+  for (const Clearance& c : fit.clearances)
+    if (c.expanded_mm)
+      text.item(" ",
+                fmt::format("{}: give or take {} (k = 2), as nobody measured how far mouth and chin stand ahead: that "
+                            "is from statistics.",
+                            c.name, fine_text(*c.expanded_mm, units)));
   text.item(
       " ",
       "Between solids, skin and all: \"touching\" is 0 or less, and less than 0 is pressed in. Under \"Head and hand\" "

@@ -12,15 +12,19 @@ namespace {
 void write_what_decides(Text& text, const Verification& v, std::string_view move, std::string_view way) {
   const TiedReading& r = v.reading;
   if (v.face_decides && !r.eye_to_arrow) {
-    text.line("Measure the eye above the arrow, head upright, and give it with --eye-to-arrow.");
+    text.line(
+        "Measure the eye above the arrow and give it with --eye-to-arrow: settle head upright, eyes closed, not\n"
+        "aiming through the peep, then read.");
   } else if (!v.face_decides && !(r.mark && r.height_full_draw)) {
     text.line("Measure mark and height at full draw, and give both.");
   } else if (!v.face_decides) {
     text.line("Measure mark and height again, and read the string's angle at full draw (bow.full_draw.string_angle).");
   } else {
     // Everything that is asked for was measured: now the archer decides, and a small move can be tried.
-    text.line("The archer decides. Upright, at ease, the whole sight round in the peep: leave it{}.",
-              r.comfortable ? "" : " (and give --comfortable)");
+    text.line(
+        "The archer decides: settles upright, at ease, eyes closed, then looks. The whole sight round in\n"
+        "the peep: leave it{}.",
+        r.comfortable ? "" : " (and give --comfortable)");
     text.line("Lifting or dropping the head to see through: move it {} {}, tie lightly, measure again.", move, way);
   }
 }
@@ -39,6 +43,9 @@ std::string verification_text(const Verification& v, PaperUnits units) {
         text.line(
             "Only the mark was read: the peep is tied where the fit puts it. Whether it suits shows at full draw:\n"
             "measure the peep above the arrow there and give --height too.");
+      if (v.reading.eye_to_arrow || v.reading.comfortable)
+        // An eye that aims through a peep stands where that peep puts it.
+        text.line("That holds for a head that settled with eyes closed: aiming through it finds any peep right.");
       break;
     case MoveVerdict::move: text.line("MOVE the peep {} {}.", move, way); break;
     case MoveVerdict::not_sure_enough:

@@ -159,19 +159,24 @@ class FitSheet {
     flow.list(steps, true);
     write_clearances(flow);
     flow.heading("Measured after tying");
-    flow.blank_box({"mark, string at rest", "peep above arrow, full draw", "eye above arrow, full draw", "by, date"});
+    flow.blank_box(
+        {"mark, string at rest", "peep above arrow, full draw", "eye above arrow, settled eyes closed", "by, date"});
   }
 
   void write_clearances(Flow& flow) const {
     flow.heading(inches() ? "Clearances at full draw, in" : "Clearances at full draw, mm");
     std::vector<std::vector<std::string>> rows{{"between", "is", "wanted", "verdict"}};
     const auto wish = [&](double mm) { return inches() ? length(mm) : fmt::format("{:g}", mm); };
-    for (const Clearance& c : fit_.clearances)
-      rows.push_back({c.name, length(c.distance_mm),
+    bool unsure = false;
+    for (const Clearance& c : fit_.clearances) {
+      unsure = unsure || c.expanded_mm;
+      rows.push_back({c.name, length(c.distance_mm) + (c.expanded_mm ? " ± " + length(*c.expanded_mm) : ""),
                       c.wanted_most_mm ? wish(c.wanted_least_mm) + " to " + wish(*c.wanted_most_mm)
                                        : "≥ " + wish(c.wanted_least_mm),
                       std::string(text_of(c.verdict)) + (c.met ? ", as wanted" : " – NOT MET")});
+    }
     flow.table(rows, {0, -0.44, inches() ? 0.48 : 0.51, 0.7}, true);
+    if (unsure) flow.text("± (k = 2): how far mouth and chin stand ahead is from statistics.", "small");
   }
 
   void draw_picture() {

@@ -2,6 +2,7 @@
 #include "exporters/sheet/warnings.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "exporters/view/look.hpp"
 
@@ -22,6 +23,23 @@ std::vector<Warning> warnings_of(const FitReport& report, PaperUnits units) {
     if (auto warning = warning_of(without_keys(note))) out.push_back(std::move(*warning));
   std::stable_partition(out.begin(), out.end(), [](const Warning& w) { return forbids_drawing({w}); });
   return out;
+}
+
+std::vector<Warning> warnings_of_two(const std::vector<Warning>& a, const std::vector<Warning>& b) {
+  const auto has = [](const std::vector<Warning>& all, const Warning& one) {
+    return std::ranges::any_of(all, [&](const Warning& w) { return w.headline == one.headline && w.why == one.why; });
+  };
+  std::vector<std::pair<bool, Warning>> out;  // with whether drawing is forbidden
+  const auto add = [&](const char* letter, const Warning& w) {
+    out.push_back({forbids_drawing({w}), {letter + w.headline, w.why}});
+  };
+  for (const Warning& w : a) add(has(b, w) ? "A and B: " : "A: ", w);
+  for (const Warning& w : b)
+    if (!has(a, w)) add("B: ", w);
+  std::ranges::stable_partition(out, [](const auto& w) { return w.first; });
+  std::vector<Warning> warnings;
+  for (auto& [drawing, warning] : out) warnings.push_back(std::move(warning));
+  return warnings;
 }
 
 std::vector<std::string> plain_notes(const FitReport& report, PaperUnits units) {

@@ -13,6 +13,10 @@ namespace peepwright {
 /// trade term, "arrow length".
 std::vector<Warning> warnings_of(const FitReport& report, PaperUnits units);
 
+/// What two fits laid over one another forbid, each headline with the letter of its fit, "A: DO NOT DRAW …", and with
+/// both where they forbid it in the same words; the ones on drawing first.
+std::vector<Warning> warnings_of_two(const std::vector<Warning>& a, const std::vector<Warning>& b);
+
 /// The other notes, as full sentences without keys.
 std::vector<std::string> plain_notes(const FitReport& report, PaperUnits units);
 

@@ -175,8 +175,12 @@ Canvas comparison_sheet(const Fit& fit_a, const SideScene& a, const Fit& fit_b, 
   Canvas canvas;
   const PageSize size = look.size("compare", options.paper);
   canvas.new_page(size);
-  const Box detail = look.box("compare", "detail", size), whole = look.box("compare", "whole", size),
-            block = look.box("compare", "block", size);
+  Box detail = look.box("compare", "detail", size), whole = look.box("compare", "whole", size);
+  const Box block = look.box("compare", "block", size);
+  if (!options.warnings.empty()) {
+    const Box head_of_page{detail.x0, detail.y0, block.x1, whole.y1};
+    detail.y0 = whole.y0 = view::draw_warnings(canvas, options.warnings, head_of_page);
+  }
   constexpr double head = 6, foot = 5;
   const double near =
       draw_faces(canvas, fit_a, a, fit_b, b, {detail.x0, detail.y0 + head, detail.x1, detail.y1 - foot}, options.units);

@@ -24,7 +24,8 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units);
 /// the hands differ, as the sheet does.
 std::string comparison_text(const Fit& a, const Fit& b, PaperUnits units);
 
-/// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it.
+/// One page: A in full lines, B in dashed ones, told apart without colour; the numbers beside it, what either forbids
+/// (`options.warnings`) above.
 Canvas comparison_sheet(const Fit& a, const SideScene& scene_a, const Fit& b, const SideScene& scene_b,
                         const SideViewOptions& options);
 

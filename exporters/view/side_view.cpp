@@ -14,17 +14,6 @@ using view::panel_title;
 using view::scale_text;
 using view::TitleBlock;
 
-/// Whole, unless the whole bow would be left with too little room below it: then what is forbidden without the reasons.
-double draw_warnings(Canvas& canvas, std::vector<Warning> warnings, const Box& area) {
-  const WarningLook look = view::warning_look();
-  constexpr double largest_share = 0.5;
-  if (warning_box(canvas, warnings, look, area.x0, area.y0, area.x1, false) > area.y0 + largest_share * area.height()) {
-    for (Warning& warning : warnings) warning.why.clear();
-    warnings.back().why = "The fit sheet and the report say why.";
-  }
-  return warning_box(canvas, warnings, look, area.x0, area.y0, area.x1, true);
-}
-
 }  // namespace
 
 Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& options) {
@@ -35,8 +24,8 @@ Canvas side_view(const Fit& fit, const SideScene& scene, const SideViewOptions& 
   Box detail = look.box("side_view", "detail", size), whole = look.box("side_view", "whole", size);
   const Box block = look.box("side_view", "block", size);
   if (!options.warnings.empty()) {
-    constexpr double gap = 3;
-    detail.y0 = whole.y0 = gap + draw_warnings(canvas, options.warnings, {detail.x0, detail.y0, block.x1, whole.y1});
+    const Box head_of_page{detail.x0, detail.y0, block.x1, whole.y1};
+    detail.y0 = whole.y0 = view::draw_warnings(canvas, options.warnings, head_of_page);
   }
   constexpr double head = 6, foot = 5;  // of a panel: its title, its scale bar
 

@@ -19,7 +19,7 @@ struct SideViewOptions {
   PaperUnits units = PaperUnits::millimetres;
   std::string date;                    ///< as the user gave it; may be empty
   std::string version;                 ///< "peepwright 0.1.0"
-  std::vector<Warning> warnings = {};  ///< head the side view
+  std::vector<Warning> warnings = {};  ///< head the page
 };
 
 /// One page. Throws Error(input) for an unknown paper.

@@ -84,6 +84,16 @@ void TitleBlock::rule() { canvas_.line({box_.x0, y_}, {box_.x1, y_}, look_.pen("
 
 void TitleBlock::close() { canvas_.stroke(Path::rectangle({box_.x0, box_.y0, box_.x1, y_}), look_.pen("frame")); }
 
+double draw_warnings(Canvas& canvas, std::vector<Warning> warnings, const Box& area) {
+  const WarningLook look = warning_look();
+  constexpr double largest_share = 0.5, gap = 3;
+  if (warning_box(canvas, warnings, look, area.x0, area.y0, area.x1, false) > area.y0 + largest_share * area.height()) {
+    for (Warning& warning : warnings) warning.why.clear();
+    warnings.back().why = "The fit sheet and the report say why.";
+  }
+  return gap + warning_box(canvas, warnings, look, area.x0, area.y0, area.x1, true);
+}
+
 void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::string& words, double reduction) {
   canvas.text(fmt::format("{}  {}", words, scale_text(reduction)), look.style("panel"),
               {{box.x0, box.y0}, Across::left, Down::top, 0});

@@ -44,6 +44,10 @@ class TitleBlock {
 
 void panel_title(Canvas& canvas, const Look& look, const Box& box, const std::string& words, double reduction);
 
+/// What is forbidden, across the head of `area`; whole, unless it would leave too little room below: then without the
+/// reasons, for which the fit sheet and the report are named. Returns where the pictures may begin.
+double draw_warnings(Canvas& canvas, std::vector<Warning> warnings, const Box& area);
+
 /// A divided bar of so many true centimetres at the given reduction; of inches, about as long, where these are wanted:
 /// 4 in for 10 cm.
 void draw_scale_bar(Canvas& canvas, const Look& look, Point left, double centimetres, double reduction,

@@ -95,6 +95,37 @@ TEST(Yards, ASightThatIsStruckIsForbiddenAtTheSameDistanceByFitAndView) {
   EXPECT_EQ(of_fit, of_view);
 }
 
+TEST(Compare, ForbidsWhatEitherFitForbids) {
+  const fs::path folder = fresh_folder();
+  write_file(folder / "low.toml", "[sight]\nhousing_diameter = \"80 mm\"\n");
+  write_file(folder / "short.toml", "[arrow]\nlength = \"25 in\"\n");
+  const std::string fit = example("tied-too-low/fit.toml"), low = (folder / "low.toml").string(),
+                    shorter = (folder / "short.toml").string(), out = (folder / "out").string();
+  const auto compare = [&](std::vector<std::string> arguments) {
+    arguments.insert(arguments.begin(), "compare");
+    arguments.insert(arguments.end(), {"-o", out, "--svg-text"});
+    const Outcome outcome = run_program(arguments);
+    EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+    return std::pair{outcome.out, read_file(folder / "out" / "compare.svg")};
+  };
+  const auto [tied, tied_sheet] = compare({"--a", fit, low});
+  for (const std::string& said : {tied, tied_sheet}) {
+    EXPECT_THAT(said, HasSubstr("A: DO NOT SHOOT at "));
+    EXPECT_THAT(said, Not(HasSubstr("B: DO NOT")));
+  }
+  const auto [two, two_sheet] = compare({"--a", fit, shorter, "--b", fit});
+  for (const std::string& said : {two, two_sheet}) {
+    EXPECT_THAT(said, HasSubstr("A: DO NOT DRAW with this arrow"));
+    EXPECT_THAT(said, Not(HasSubstr("B: DO NOT")));
+  }
+  EXPECT_THAT(two, StartsWith("A: DO NOT DRAW"));
+  EXPECT_THAT(two, HasSubstr("shot into hand or arm"));
+  const auto [same, same_sheet] = compare({"--a", fit, shorter, "--b", fit, shorter});
+  for (const std::string& said : {same, same_sheet}) EXPECT_THAT(said, HasSubstr("A and B: DO NOT DRAW with"));
+  const auto [none, none_sheet] = compare({"--a", fit, "--b", fit});
+  for (const std::string& said : {none, none_sheet}) EXPECT_THAT(said, Not(HasSubstr("DO NOT")));
+}
+
 TEST(Labels, ThatAreShownAreNotTold) {
   const fs::path folder = fresh_folder();
   write_file(folder / "label.toml", "[archer]\nlabel = \"Zoë Ωλ Жук אב ½ 33″\"\n");

@@ -126,6 +126,28 @@ TEST(FaceSpreads, APersonsOwnUncertaintyStays) {
   EXPECT_EQ(spec[Key::spread_hollow_up].uncertainty, 1.25);
 }
 
+// What hangs on the lower jaw goes together, so that a drawn chin is a chin; the face keeps its length.
+TEST(FaceSpreads, ForwardTheyMoveMouthAndJawAndLeaveTheLength) {
+  for (const double by : {-15.0, 15.0}) {
+    Spec spec = of(Build::adult_male);
+    spec.give(Key::face_face_length, 125);
+    const Face before = make_face(spec);
+    const auto moved = [&](const Face& face, Landmark l) { return face.at(l).x - before.at(l).x; };
+    spec.give(Key::spread_hollow_ahead, by);
+    const Face jaw = make_face(spec);
+    for (const Landmark l : {labrale_inferius, sublabiale, pogonion, menton})
+      EXPECT_NEAR(moved(jaw, l), by, 1e-9) << name_of(l);
+    for (const Landmark l : {pronasale, stomion, cheilion, gonion}) EXPECT_EQ(moved(jaw, l), 0) << name_of(l);
+    EXPECT_NEAR(face_length(jaw), 125, 1e-9);
+    EXPECT_EQ(jaw.at(sublabiale).z, before.at(sublabiale).z);
+    spec.give(Key::spread_mouth_ahead, -by / 2);
+    const Face mouth = make_face(spec);
+    for (const Landmark l : {labrale_superius, stomion, cheilion})
+      EXPECT_NEAR(moved(mouth, l), -by / 2, 1e-9) << name_of(l);
+    EXPECT_NEAR(moved(mouth, sublabiale), by, 1e-9);
+  }
+}
+
 TEST(Statistics, MeanOfBothBuildsCarriesTheirDifference) {
   // ANSUR II, 2012 [P]: 122.64 ± 6.67 (men), 113.09 ± 6.09 (women); the landmark table's own means stand in.
   const Spread man = male_statistics().face_length, woman = female_statistics().face_length;

@@ -74,6 +74,37 @@ TEST(FitAssembly, ReadStringAngleStillMakesABow) {
   EXPECT_NEAR(in.upper.leg_angle_rad + in.lower.leg_angle_rad, Angle::deg(84).rad(), 1e-9);
 }
 
+// Moved by hand, the fit made anew and its clearances measured: the budget's lines say the same.
+TEST(ChinBudget, IsWhatTheChinsRoomChangesBy) {
+  Spec spec = shop_spec();
+  spec.build = Build::adult_male;
+  spec.give(Key::full_draw_string_angle, Angle::deg(80).rad());
+  const Fit fit = solve_fit(spec);
+  const Budget budget = chin_budget(fit);
+  double squares = 0;
+  for (const BudgetLine& line : budget.lines) squares += line.contribution_mm * line.contribution_mm;
+  EXPECT_NEAR(budget.combined_mm, std::sqrt(squares), 1e-9);
+  const auto contribution = [&](std::string_view input) {
+    for (const BudgetLine& line : budget.lines)
+      if (line.input == input) return line.contribution_mm;
+    return 0.0;
+  };
+  const Spec spreads = with_spreads(spec);
+  for (const Key key : {Key::spread_hollow_ahead, Key::spread_hollow_up, Key::spread_mouth_ahead,
+                        Key::spread_nose_ahead, Key::full_draw_string_angle}) {
+    const auto room = [&](double by) {
+      Spec moved = spreads;
+      moved.nudge(key, by);
+      const Fit there = solve_fit(moved);
+      return clearances_on_solids(there, HeadModel(there.core.face)).front().distance_mm;
+    };
+    const double u = spreads[key].uncertainty;
+    EXPECT_NEAR(contribution(info_of(key).path), std::abs(room(u) - room(-u)) / 2, 1e-6) << info_of(key).path;
+  }
+  EXPECT_GT(contribution("archer.face.spread.hollow_ahead"), 0.5 * budget.combined_mm);
+  EXPECT_GT(contribution("posture"), 0);
+}
+
 /// Room at the chin of a head whose eye is held `eye_to_arrow` above the arrow, by a peep that is as high as that asks
 /// for.
 double chin_room(const HeadModel& head, Spec spec, double eye_to_arrow_mm) {

@@ -2,6 +2,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/face/face.hpp"
 #include "engine/fit/budget.hpp"
@@ -50,6 +52,25 @@ TEST(Sweep, FacesOfAPopulationEqualSingleFitsToo) {
     use_draw_cycle(spec);
     EXPECT_EQ(row.outcome->mark_mm, solve_core(spec).mark_mm);
   }
+}
+
+// Without their chins' depth drawn faces would have nearly the same room at the shaft, and too many would clear.
+TEST(Sweep, ChinsThatDifferInDepthHaveMoreAndLessRoom) {
+  const SweepPlan plan(test::shop_spec(), {}, Population("adult-male:300:5"));
+  double sum[2]{}, squares[2]{};
+  for (const SweepRow& row : all_rows(plan)) {
+    ASSERT_TRUE(row.outcome) << row.problem;
+    Spec spec = plan.spec_at(row.index);
+    for (const Key depth : {Key::spread_mouth_ahead, Key::spread_hollow_ahead}) spec.give(depth, 0);
+    use_draw_cycle(spec);
+    const Fit fit = solve_fit(spec);
+    const double room[2]{row.outcome->gap_mm[0],
+                         clearances_on_solids(fit, solid::HeadModel(fit.core.face))[0].distance_mm};
+    for (int k : {0, 1}) sum[k] += room[k], squares[k] += room[k] * room[k];
+  }
+  const auto n = static_cast<double>(plan.size());
+  const auto sd = [&](int k) { return std::sqrt(squares[k] / n - sum[k] * sum[k] / n / n); };
+  EXPECT_GT(sd(0), 1.5 * sd(1));
 }
 
 /// A skin that lies a millimetre inside the parametric one.

@@ -71,6 +71,23 @@ TEST(Undecided, AsksForWhatIsMissingOnly) {
   EXPECT_THAT(said(undecided(false, true, true)), HasSubstr("bow.full_draw.string_angle"));
 }
 
+// An eye that aims through a peep stands where that peep puts it, and would confirm any.
+TEST(Verification, AsksForAHeadThatSettledWithEyesClosed) {
+  const auto said = [](const Verification& v) { return verification_text(v, PaperUnits::millimetres); };
+  EXPECT_THAT(said(undecided(true, false, true)), HasSubstr("eyes closed"));
+  EXPECT_THAT(said(undecided(true, true, true)), HasSubstr("eyes closed"));
+  const std::string doubt = "aiming through it finds any peep right";
+  for (const bool eye : {true, false})
+    for (const bool comfortable : {true, false}) {
+      Verification v = undecided(true, eye, true, comfortable);
+      v.verdict = MoveVerdict::leave;
+      if (eye || comfortable) EXPECT_THAT(said(v), HasSubstr(doubt));
+      else EXPECT_THAT(said(v), Not(HasSubstr(doubt)));
+      v.verdict = MoveVerdict::move;
+      EXPECT_THAT(said(v), Not(HasSubstr(doubt)));
+    }
+}
+
 TEST(Undecided, SaysWhenNoMarkWasMeasured) {
   const auto said = [](const Verification& v) { return verification_text(v, PaperUnits::millimetres); };
   EXPECT_THAT(said(undecided(true, true, false)), HasSubstr("none was measured"));

@@ -126,6 +126,26 @@ TEST(FitSheet, CautionsStandByTheMarkAndNothingOverlaps) {
     }
 }
 
+TEST(FitSheet, TellsHowSureTheChinIsAndAsksForAnEyeThatSettledClosed) {
+  for (const PaperUnits units : {PaperUnits::millimetres, PaperUnits::inches}) {
+    FitReport report = make_report(first_fit_spec(), std::nullopt);
+    Clearance& chin = report.fit.clearances.front();
+    ASSERT_EQ(chin.name, "arrow-chin");
+    ASSERT_TRUE(chin.expanded_mm);
+    const auto shown = [&](double mm) {
+      return units == PaperUnits::inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1);
+    };
+    const std::string beside = shown(chin.distance_mm) + " ± " + shown(*chin.expanded_mm),
+                      because = "how far mouth and chin stand ahead is from statistics";
+    const SideScene scene = side_scene(report.fit);
+    const std::string text = all_text(fit_sheet(report, scene, {"a4", units, "", ""}));
+    EXPECT_THAT(text, ::testing::AllOf(HasSubstr("\n" + beside + "\n"), HasSubstr(because)));
+    EXPECT_THAT(text, HasSubstr("eye above arrow, settled eyes closed"));
+    chin.expanded_mm.reset();  // as of a scan
+    EXPECT_THAT(all_text(fit_sheet(report, scene, {"a4", units, "", ""})), ::testing::Not(HasSubstr(because)));
+  }
+}
+
 TEST(FitSheet, LongTablesTakeASecondPage) {
   std::string marks = "[distances]\nmarks = [";
   for (int d = 10; d <= 70; d += 2) marks += (d > 10 ? ", \"" : "\"") + std::to_string(d) + " m\"";
@@ -198,7 +218,8 @@ TEST(FitSheet, TellsWhatWasAssumedFromWhatThatDoesToTheMark) {
   const double knots = moves("bow.string.knots_apart");
   EXPECT_THAT(metric, HasSubstr(", assumed 11.0 mm: mark ± " + number_text(knots, 2) + " mm\n"));
   EXPECT_THAT(metric, HasSubstr(", assumed 0 mm: mark ± " + number_text(moves("bow.nock_above_centre"), 2) + " mm\n"));
-  EXPECT_THAT(inches, HasSubstr(", assumed 0.43 in (11.0 mm): mark ± " + fine_text(knots, PaperUnits::inches, 2) + "\n"));
+  EXPECT_THAT(inches,
+              HasSubstr(", assumed 0.43 in (11.0 mm): mark ± " + fine_text(knots, PaperUnits::inches, 2) + "\n"));
   EXPECT_THAT(inches, HasSubstr(", assumed 0 in: mark ± "));
 }
 

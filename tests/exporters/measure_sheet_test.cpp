@@ -28,6 +28,14 @@ TEST(MeasureSheet, ShowsEveryMeasureOnceInThePictureAndOnceInTheList) {
   EXPECT_EQ(different.size(), numbered_measures().size());
 }
 
+TEST(MeasureSheet, AsksForAnEyeThatSettledClosed) {
+  const Canvas sheet = measure_sheet({"a4", "peepwright"});
+  std::string all;
+  for (const TextBox& text : sheet.texts(0)) all += text.text + "\n";
+  EXPECT_THAT(all, ::testing::HasSubstr("settle head upright, eyes closed, not aiming"));
+  EXPECT_THAT(all, ::testing::HasSubstr("Eyes closed: finger off the trigger"));
+}
+
 // The keys that the face, the bow's size and the string's angle follow from: a new one wants a place on the sheet.
 TEST(MeasureSheet, LeavesNoMeasureOfTheFaceOut) {
   for (const KeyInfo& row : all_keys())

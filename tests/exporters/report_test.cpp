@@ -159,6 +159,26 @@ TEST(Report, MindsTheShaftThatTargetRulesRefuse) {
               HasSubstr("thicker than the 9.3 mm"));
 }
 
+// A number to a tenth of a millimetre, of a chin that nobody measured, stands beside how sure it is.
+TEST(Report, TellsHowSureTheChinIsUnlessAScanShowsIt) {
+  const Spec spec = test::shop_spec();
+  const FitReport report = make_report(spec, std::nullopt);
+  const double expanded = chin_budget(report.fit).expanded_mm();
+  const json clearances = json::parse(report_json(report))["clearances"];
+  for (const json& clearance : clearances)
+    if (clearance["name"] == "arrow-chin") EXPECT_NEAR(clearance["uncertainty_mm"].get<double>(), expanded, 1e-9);
+    else EXPECT_FALSE(clearance.contains("uncertainty_mm")) << clearance["name"];
+  EXPECT_THAT(report_text(report, PaperUnits::millimetres),
+              HasSubstr(fmt::format("arrow-chin: give or take {:.1f} mm (k = 2), as nobody measured", expanded)));
+  EXPECT_THAT(report_text(report, PaperUnits::inches),
+              HasSubstr("arrow-chin: give or take " + fine_text(expanded, PaperUnits::inches)));
+  Spec scanned = spec;
+  scanned.placed_marks = {{"sublabiale", {11, 0, -86}}, {"cheilion", {3, 25, -69}}};
+  const FitReport of_scan = make_report(scanned, std::nullopt);
+  EXPECT_THAT(report_json(of_scan), ::testing::Not(HasSubstr("\"uncertainty_mm\"")));
+  EXPECT_THAT(report_text(of_scan, PaperUnits::millimetres), ::testing::Not(HasSubstr("how far mouth and chin")));
+}
+
 TEST(Report, InchesAndYardsComeFirstWhereTheyAreWanted) {
   Spec spec = test::shop_spec();
   spec.give(Key::distances_far, Length::in(36 * 100.0).mm());

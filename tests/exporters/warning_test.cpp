@@ -9,6 +9,7 @@
 #include "exporters/sheet/fit_sheet.hpp"
 #include "exporters/sheet/fit_strip.hpp"
 #include "exporters/sheet/warnings.hpp"
+#include "exporters/view/compare.hpp"
 #include "exporters/view/look.hpp"
 #include "tests/exporters/pdf_reader.hpp"
 #include "tests/exporters/view_samples.hpp"
@@ -142,6 +143,70 @@ TEST(Warning, HeadsEverySheetAndNothingOverlaps) {
           }
         }
       }
+}
+
+TEST(Warning, OfTwoFitsNamesItsFit) {
+  const Warning draw{"DO NOT DRAW with this arrow", "Short."}, shoot{"DO NOT SHOOT at 70 m", "Low."},
+      other{"DO NOT SHOOT at 70 m", "Lower."};
+  const auto told = [](const std::vector<Warning>& a, const std::vector<Warning>& b) {
+    std::vector<std::string> out;
+    for (const Warning& w : warnings_of_two(a, b)) out.push_back(w.headline + " / " + w.why);
+    return out;
+  };
+  EXPECT_THAT(told({shoot}, {other, draw}),
+              ::testing::ElementsAre("B: DO NOT DRAW with this arrow / Short.", "A: DO NOT SHOOT at 70 m / Low.",
+                                     "B: DO NOT SHOOT at 70 m / Lower."));
+  EXPECT_THAT(told({shoot, draw}, {draw}), ::testing::ElementsAre("A and B: DO NOT DRAW with this arrow / Short.",
+                                                                  "A: DO NOT SHOOT at 70 m / Low."));
+  EXPECT_THAT(told({}, {}), IsEmpty());
+}
+
+// A peep that is tied too low has its sight too low: that forbids A, and B, moved up, may be shot.
+TEST(Warning, OfATiedPeepIsTheTiedPeepsAlone) {
+  const Spec spec = parse_spec({{"fit.toml", test::example_text("tied-too-low/fit.toml")},
+                                {"sight.toml", "[sight]\nhousing_diameter = \"80 mm\"\n"}});
+  const FitReport report = make_report(spec, std::nullopt);
+  ASSERT_LT(report.tied->lowest.clearance_mm, 0);
+  ASSERT_GT(report.fit.lowest.clearance_mm, 0);
+  const auto tied = warnings_of(report_on_tied(report), PaperUnits::millimetres);
+  ASSERT_EQ(tied.size(), 1U);
+  EXPECT_THAT(tied[0].headline, StartsWith("DO NOT SHOOT at "));
+  EXPECT_THAT(warnings_of(report_on_better(report), PaperUnits::millimetres), IsEmpty());
+}
+
+TEST(Warning, HeadsTheComparisonAndNothingOverlaps) {
+  const Spec spec = parse_spec({{"fit.toml", test::example_text("tied-too-low/fit.toml")}});
+  const Fit a = test::drawn_fit(spec, Peep::tied), b = test::drawn_fit(spec);
+  const SideScene scene_a = side_scene(a), scene_b = side_scene(b);
+  const std::vector<std::vector<std::string>> cases{
+      {struck}, {short_arrow, struck}, {light_arrow, struck, short_arrow, struck + std::string(600, 'i')}};
+  for (const char* paper : {"a4", "letter"})
+    for (const PaperUnits units : {PaperUnits::millimetres, PaperUnits::inches})
+      for (const auto& forbidden : cases) {
+        SCOPED_TRACE(paper + std::string(", ") + std::to_string(forbidden.size()));
+        std::vector<Warning> warnings;
+        for (const std::string& note : forbidden) warnings.push_back(*warning_of(note));
+        warnings = warnings_of_two(warnings, {*warning_of(short_arrow)});
+        const Canvas sheet =
+            comparison_sheet(a, scene_a, b, scene_b, {paper, units, "2 May", "peepwright 0", warnings});
+        ASSERT_EQ(sheet.page_count(), 1);
+        const Box frame = frame_of(test::read_pdf(sheet.pdf({})).at(0));
+        EXPECT_LT(frame.y0, 11.5);
+        for (const Warning& warning : warnings) {
+          EXPECT_TRUE(frame.contains(text_of_box(sheet, 0, warning.headline).box)) << warning.headline;
+          if (forbidden.size() < 3) {
+            EXPECT_THAT(all_text(sheet), HasSubstr(warning.why));
+          }
+        }
+        const auto& texts = sheet.texts(0);
+        for (std::size_t i = 0; i < texts.size(); ++i) {
+          EXPECT_TRUE(frame.contains(texts[i].box) || !frame.overlaps(texts[i].box)) << texts[i].text;
+          for (std::size_t j = 0; j < i; ++j)
+            EXPECT_FALSE(texts[i].box.overlaps(texts[j].box, 0.3)) << texts[i].text << " / " << texts[j].text;
+        }
+      }
+  const Canvas plain = comparison_sheet(a, scene_a, b, scene_b, {"a4", PaperUnits::millimetres, "", ""});
+  EXPECT_THROW(frame_of(test::read_pdf(plain.pdf({})).at(0)), std::runtime_error);
 }
 
 TEST(Warning, TheStepThatDrawsWaits) {
