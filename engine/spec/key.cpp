@@ -85,7 +85,7 @@ constexpr std::array<KeyInfo, key_count> table{{
     {bow_let_off, "bow.let_off", Dimension::ratio, 0.3, 0.97, assumed, 0.8, 0.01, 0.07, "(peak − holding) / peak",
      "65 to 80 % is common, above 90 % is seen, as published texts report"},
     {bow_nock_above_centre, "bow.nock_above_centre", length, -60, 60, assumed, 0, 1, 8,
-     "nocking point above the middle between the axles, undrawn", "judgement, no source"},
+     "nocking point above the middle of the axles, undrawn", "judgement, no source"},
 
     {full_draw_string_angle, "bow.full_draw.string_angle", angle, 56 * deg, 130 * deg, optional, no_value, 0.5 * deg, 0,
      "angle between both string legs at full draw (about twice that of one leg to the arrow)", no_reason},

@@ -97,7 +97,8 @@ Detail detail_drawn(Canvas& canvas, const Fit& fit, const SideScene& scene, cons
   // The lower leg of the string stands nearly square to the upper one: oblique extension lines keep clear of it.
   constexpr double slant = 0.42;
   const Point aside = 27 * Point{ahead * std::cos(slant), std::sin(slant)};
-  // As long as the string is from the nocking point to the peep, along the leg; past the bend the leg alone is that way.
+  // As long as the string is from the nocking point to the peep, along the leg; past the bend the leg alone is that
+  // way.
   const Point up_leg = scene.peep - scene.bend;
   const double share = fit.core.posture.along_string_mm / std::hypot(up_leg.x, up_leg.y);
   draft.dimension(at(scene.peep - share * up_leg), peep, aside, string_text(fit.core, units), "panel");

@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include "engine/fit/budget.hpp"
+#include "tests/shared/refusal.hpp"
 #include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {

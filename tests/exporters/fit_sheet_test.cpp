@@ -60,11 +60,12 @@ TEST(FitSheet, OnePageWithEverything) {
       EXPECT_THAT(text, HasSubstr("\n" + (units == PaperUnits::inches ? inches_text(mark) : mm_text(mark)) + "\n"));
       EXPECT_THAT(text, HasSubstr(both_text(Length::mm(report.budget.expanded_mm()), units)));
       for (const std::string& caution : cautions()) EXPECT_THAT(text, HasSubstr(caution));
+      const auto length = [&](double mm) {
+        return units == PaperUnits::inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1);
+      };
       for (const Clearance& c : report.fit.clearances)
-        EXPECT_THAT(text, HasSubstr(c.name + "\n" +
-                                    (units == PaperUnits::inches ? number_text(Length::mm(c.distance_mm).in(), 2)
-                                                                 : number_text(c.distance_mm, 1)) +
-                                    "\n"));
+        EXPECT_THAT(text, HasSubstr(c.name + "\n" + length(c.distance_mm) +
+                                    (c.expanded_mm ? " ± " + length(*c.expanded_mm) : "") + "\n"));
       for (const MarkRow& row : report.fit.marks)
         EXPECT_THAT(text,
                     HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
@@ -205,21 +206,21 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
 }
 
 TEST(FitSheet, TellsWhatWasAssumedFromWhatThatDoesToTheMark) {
-  const FitReport report = make_report(
-      parse_spec(
-          {{"bow.toml", "[bow]\naxle_to_axle = \"32 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 in\""}}),
-      std::nullopt);
+  const FitReport report =
+      make_report(parse_spec({{"bow.toml",
+                               "[bow]\naxle_to_axle = \"32 in\"\nbrace_height = \"6 3/4 in\"\ndraw_length = \"29 in\"\n"
+                               "[archer.face]\neye_to_arrow = \"90 mm\"\n"}}),
+                  std::nullopt);
   const auto moves = [&](const std::string& key) {
     return std::abs(std::ranges::find(report.assumed, key, &Assumption::key)->moves_mark_mm);
   };
   const SideScene scene = side_scene(report.fit);
   const std::string metric = all_text(fit_sheet(report, scene, {"a4", PaperUnits::millimetres, "", "peepwright"})),
                     inches = all_text(fit_sheet(report, scene, {"a4", PaperUnits::inches, "", "peepwright"}));
-  const double knots = moves("bow.string.knots_apart");
-  EXPECT_THAT(metric, HasSubstr(", assumed 11.0 mm: mark ± " + number_text(knots, 2) + " mm\n"));
-  EXPECT_THAT(metric, HasSubstr(", assumed 0 mm: mark ± " + number_text(moves("bow.nock_above_centre"), 2) + " mm\n"));
-  EXPECT_THAT(inches,
-              HasSubstr(", assumed 0.43 in (11.0 mm): mark ± " + fine_text(knots, PaperUnits::inches, 2) + "\n"));
+  EXPECT_THAT(metric,
+              HasSubstr(", assumed 7.0 mm: mark ± " + number_text(moves("bow.string.nock_height"), 2) + " mm\n"));
+  EXPECT_THAT(metric, HasSubstr(", assumed 0 mm: mark ± " + number_text(moves("bow.nock_above_centre"), 1) + " mm\n"));
+  EXPECT_THAT(inches, HasSubstr(", assumed 0.28 in (7.0 mm): mark ± 0.020 in (0.50 mm)\n"));
   EXPECT_THAT(inches, HasSubstr(", assumed 0 in: mark ± "));
 }
 

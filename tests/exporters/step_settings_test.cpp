@@ -27,7 +27,7 @@ TEST(StepSettings, OfTheProcessAreAfterwardsWhatTheyWere) {
     EXPECT_EQ(Interface_Static::IVal("write.stepcaf.subshapes.name"), 0);
     EXPECT_EQ(Interface_Static::IVal("write.surfacecurve.mode"), 1);
   };
-  const std::vector<solid::Part> parts{{"rod", solid::rod_solid({{0, 0, 0}, {10, 0, 0}, 2}), {0.5, 0.5, 0.5}, {}}};
+  const std::vector<solid::Part> parts{{"rod", {0.5, 0.5, 0.5}, solid::rod_solid({{0, 0, 0}, {10, 0, 0}, 2}), {}, {}}};
   const std::string text = step_text(parts);
   expect_own();
   check_step(text, parts);
