@@ -20,11 +20,12 @@ struct CatalogueBow {
 };
 
 /// Limbs and cams of a symmetric twin-cam bow. The defaults are the design's starting family; sizing scales
-/// all cam lengths by one factor and chooses the cable track's eccentricity.
+/// all cam lengths by one factor and chooses the cable track's eccentricity. The limb stands in the middle between
+/// those of bows with nearly parallel limbs and steep ones (families.hpp), so that the leg angle is the families' mean.
 struct BowDesign {
   double limb_length_mm = 330;
   double limb_radius_factor = 0.85;  ///< characteristic radius factor of the pseudo-rigid body
-  double limb_angle_rad = 55 * unit::degree_rad;
+  double limb_angle_rad = 38 * unit::degree_rad;
   double limb_preload_rad = 30 * unit::degree_rad;
   RoundTrack string_track{42, 16, -40 * unit::degree_rad};
   RoundTrack cable_track{20, 17, -30 * unit::degree_rad};

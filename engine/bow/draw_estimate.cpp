@@ -50,12 +50,27 @@ StringData strings_of(const Spec& spec) {
   return strings;
 }
 
+constexpr std::array limb_ranges{std::pair{limb_length, "limb_length"}, std::pair{limb_angle, "limb_angle"},
+                                 std::pair{limb_preload, "limb_preload"}};
+
 /// Families' ranges that a measured number closes.
 std::vector<std::string_view> fixed_ranges(const Spec& spec) {
   std::vector<std::string_view> out;
-  if (spec.given(limb_length)) out.emplace_back("limb_length");
-  if (spec.given(limb_angle)) out.emplace_back("limb_angle");
-  if (spec.given(limb_preload)) out.emplace_back("limb_preload");
+  for (const auto& [key, name] : limb_ranges)
+    if (spec.given(key)) out.emplace_back(name);
+  return out;
+}
+
+/// The families' ranges, those of measured numbers no wider than their uncertainty: evenly scattered over twice the
+/// root of three of it, numbers have just that standard deviation.
+std::vector<FamilyRange> ranges_of(const Spec& spec) {
+  std::vector<FamilyRange> out = family_ranges();
+  for (const auto& [key, name] : limb_ranges) {
+    if (!spec.given(key)) continue;
+    const double half = std::sqrt(3.0) * spec[key].uncertainty;
+    for (FamilyRange& range : out)
+      if (range.name == name) range.low = spec.value(key) - half, range.high = spec.value(key) + half;
+  }
   return out;
 }
 
@@ -65,9 +80,8 @@ struct Solved {
   std::optional<ForceDrawFit> fit;
 };
 
-Solved solve_bow(const Spec& spec) {
+Solved solve_bow(const Spec& spec, const BowDesign& design) {
   CatalogueBow catalogue = catalogue_of(spec);
-  const BowDesign design = design_of(spec);
   const StringData strings = strings_of(spec);
   if (cams_given(spec)) return {full_draw_as_built(catalogue, design, strings), std::nullopt};
   if (spec.force_draw.empty()) return {full_draw_from_catalogue(catalogue, design, strings), std::nullopt};
@@ -89,8 +103,8 @@ Solved solve_bow(const Spec& spec) {
     ForceDrawFit fit = fit_force_draw(catalogue, table, design, options);
     // A misfit that is smooth, as of cams that are not round, hides in the unknowns: what is left of it is a third or
     // less, and the leg angle pays for the rest. Measured on bows of every family with waves of 2 to 8 N on their
-    // tables: readings held for four times as uncertain as they scatter keep the angle's error within what is claimed.
-    constexpr double hidden = 4;
+    // tables: readings held for eight times as uncertain as they scatter keep the angle's error within what is claimed.
+    constexpr double hidden = 8;
     options.force_deviation_n = std::max(options.force_deviation_n, hidden * fit.root_mean_square_n);
     fit = fit_force_draw(catalogue, table, design, options);
     const DrawCycle cycle(catalogue.axle_to_axle_mm, catalogue.brace_height_mm, fit.design, fit.limb_stiffness_n_mm);
@@ -100,6 +114,44 @@ Solved solve_bow(const Spec& spec) {
     if (e.code() != ErrorCode::input) throw;
     throw Error(ErrorCode::input, spec.force_draw.front().where, fmt::format("bow.force_draw: {}", e.what()));
   }
+}
+
+Solved solve_bow(const Spec& spec) {
+  BowDesign design = design_of(spec);
+  try {
+    return solve_bow(spec, design);
+  } catch (const Error& e) {
+    if (e.code() != ErrorCode::input || spec.given(limb_angle) || cams_given(spec)) throw;
+    // Flat limbs bring the axles nearer in a long draw, and less cam has room: steep ones may make this bow.
+    design.limb_angle_rad = 60 * unit::degree_rad;
+    try {
+      return solve_bow(spec, design);
+    } catch (const Error& again) {
+      if (again.code() != ErrorCode::input) throw;
+    }
+    throw;
+  }
+}
+
+/// What a limb that stands anywhere in the families' range moves the upper leg of cams that are given by.
+double limb_deviation_rad(const Spec& spec) {
+  const auto range = std::ranges::find(family_ranges(), std::string_view("limb_angle"), &FamilyRange::name);
+  const double half =
+      spec.given(limb_angle) ? spec[limb_angle].uncertainty : (range->high - range->low) / std::sqrt(12);
+  const auto leg = [&](double by) {
+    BowDesign design = design_of(spec);
+    design.limb_angle_rad += by;
+    try {
+      return full_draw_as_built(catalogue_of(spec), design, strings_of(spec)).full_draw.upper.leg_angle_rad;
+    } catch (const Error& e) {
+      if (e.code() != ErrorCode::input) throw;
+      return no_value;  // cannot be drawn so far
+    }
+  };
+  for (const double share : {1.0, 0.25})
+    if (const double moved = (leg(share * half) - leg(-share * half)) / (2 * share); !std::isnan(moved))
+      return std::abs(moved);
+  return 3 * unit::degree_rad;  // as where most families make no bow
 }
 
 /// Standard uncertainties of the upper leg's angle and of the take-off radius.
@@ -113,17 +165,21 @@ Deviations deviations_of(const Spec& spec, const Solved& solved) {
   if (solved.fit) return {solved.fit->leg_angle_uncertainty_rad, known_radius_mm};
   // Designers' own cams leave nothing to vary but what the model leaves out: a published model of a compound
   // bow agreed with measurement to about 7 % (Sports Engineering 15 (2012) 167-175); a third of that for an angle is
-  // judgement.
-  if (cams_given(spec)) return {0.023 * solved.bow.full_draw.upper.leg_angle_rad, known_radius_mm};
+  // judgement. Limbs that nobody measured come on top.
+  if (cams_given(spec))
+    return {std::hypot(0.023 * solved.bow.full_draw.upper.leg_angle_rad, limb_deviation_rad(spec)), known_radius_mm};
   constexpr int families = 48;
   try {
     const LegSpread spread =
-        leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, fixed_ranges(spec));
-    return {spread.upper_leg_angle_rad.deviation, spread.take_off_radius_mm.deviation};
+        leg_spread(catalogue_of(spec), design_of(spec), strings_of(spec), families, {}, ranges_of(spec));
+    // The usual design stands, and not the families' mean, so that what lies between the two is open as well.
+    const HalfState& own = solved.bow.full_draw.upper;
+    return {spread.upper_leg_angle_rad.deviation_from(own.leg_angle_rad),
+            spread.take_off_radius_mm.deviation_from(own.take_off_radius_mm)};
   } catch (const Error& e) {
     if (e.code() != ErrorCode::input) throw;
     // Most families make no bow of these numbers, but the usual one does: its angle stands, less sure than any that a
-    // spread gave (0.4 to 0.9 deg over 180 bows of 26 to 42 in, brace 5 to 8 in, draw 24 to 32 in). Judgement, no
+    // spread gave (0.8 to 1.4 deg over 96 bows of 28 to 40 in, brace 6 and 7 in, draw 24 to 30 in). Judgement, no
     // source.
     return {3 * unit::degree_rad, 10};
   }
@@ -152,6 +208,8 @@ DrawAssumptions assumptions_of(const Spec& spec, const Solved& solved, DrawDetai
     out.peak_n = read->peak.force.n();
     if (read->holding_n) out.let_off = 1 - *read->holding_n / out.peak_n;
   }
+  out.usual_cams = !out.from_table && !cams_given(spec);
+  out.stored_j = full.stored_j;
   return out;
 }
 
@@ -195,6 +253,8 @@ DrawEstimate use_draw_cycle(Spec& spec) {
     const DrawAssumptions assumptions = assumptions_of(spec, solved, DrawDetail::with_spread);
     put(assumptions, spec);
     estimate.leg_deviation_rad = assumptions.leg_deviation_rad;
+    estimate.stored = stored_energy(assumptions, spec);
+    estimate.speed = speed_of(assumptions, spec);
     if (solved.fit) estimate.table_deviation_n = solved.fit->root_mean_square_n;
     estimate.bow = std::move(solved.bow);
   } catch (const Error& e) {
@@ -212,6 +272,20 @@ std::optional<DrawAssumptions> draw_assumptions(const Spec& spec, DrawDetail det
     if (!may_be_assumed(spec, e)) throw;
     return std::nullopt;
   }
+}
+
+StoredEnergy stored_energy(const DrawAssumptions& a, const Spec& spec) {
+  if (a.from_table) return stored_as_measured(a.stored_j);
+  const Input& peak = spec[bow_peak_weight];
+  const double peak_uncertainty = peak.uncertainty / peak.value;
+  constexpr double model = 0.07;  // as above: a published model's agreement with measurement
+  return a.usual_cams ? stored_by_catalogue(a.stored_j, peak_uncertainty)
+                      : stored_as_measured(a.stored_j, std::hypot(model, peak_uncertainty));
+}
+
+SpeedByEnergy speed_of(const DrawAssumptions& a, const Spec& spec) {
+  const Input& arrow = spec[arrow_mass];
+  return speed_by_energy(stored_energy(a, spec), arrow.value, arrow.uncertainty);
 }
 
 void put(const DrawAssumptions& a, Spec& spec) {
@@ -237,6 +311,12 @@ void put(const DrawAssumptions& a, Spec& spec) {
     spec.assume(bow_peak_weight, a.peak_n, info_of(bow_peak_weight).measured_uncertainty, reason);
     spec.assume(bow_let_off, a.let_off, info_of(bow_let_off).measured_uncertainty, reason);
   }
+  const SpeedByEnergy speed = speed_of(a, spec);
+  const KeyInfo& row = info_of(arrow_speed);
+  spec.assume(arrow_speed, std::clamp(speed.m_s, row.least, row.most), speed.deviation_m_s,
+              a.from_table   ? "stored energy by the draw-force table"
+              : a.usual_cams ? "stored energy by the draw cycle, cams as usual"
+                             : "stored energy by the draw cycle of the cams given");
   // The string carries more at rest, and a mark set there comes nearer to the nock when it is drawn. The modulus
   // is known to a quarter; what a new string creeps is not modelled (0.1 mm, from memory).
   constexpr double creep_mm = 0.1;

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/bow/arrow_speed.hpp"
 #include "engine/bow/families.hpp"
 #include "engine/bow/full_draw.hpp"
 #include "engine/spec/spec.hpp"
@@ -36,12 +37,15 @@ struct DrawEstimate {
   std::string refusal;                      ///< why there is no bow, in words; empty when there is one
   double leg_deviation_rad = 0;             ///< standard uncertainty of the upper leg's angle
   std::optional<double> table_deviation_n;  ///< readings of bow.force_draw less the bow's force, root mean square
+  std::optional<StoredEnergy> stored;       ///< none without a bow
+  std::optional<SpeedByEnergy> speed;       ///< that gives the spec's arrow, whatever speed is given
 };
 
 /// Whether the spread over cam families, fifty times the work of the angle itself, is asked for.
 enum class DrawDetail { with_spread, angle_alone };
 
-/// Solves the draw cycle and puts what it says in the place of the assumed axle travel and take-off radii. The spread
+/// Solves the draw cycle and puts what it says in the place of the assumed axle travel, take-off radii and arrow
+/// speed. The spread
 /// of the leg angle over plausible cam families becomes the uncertainty of the angle, in one piece: travel, closing
 /// and radius vary together, so that their own uncertainties would count the same thing several times.
 /// A draw-force table takes the place of the families: the fit to it gives the angle and its uncertainty.
@@ -58,7 +62,14 @@ struct DrawAssumptions {
   double stretch_at_mark_mm = 0;
   bool from_table = false;         ///< of a draw-force table
   double peak_n = 0, let_off = 0;  ///< as read for that table, else by the cycle
+  bool usual_cams = true;          ///< cams are neither given nor read off a table
+  double stored_j = 0;             ///< by the cycle
 };
+
+/// What the bow stores, and the speed it gives the arrow of `spec`: the mass may differ from variant to variant of a
+/// sweep where the bow does not.
+StoredEnergy stored_energy(const DrawAssumptions& assumptions, const Spec& spec);
+SpeedByEnergy speed_of(const DrawAssumptions& assumptions, const Spec& spec);
 
 /// Nothing where no bow of this kind fits the catalogue. Throws as use_draw_cycle does.
 std::optional<DrawAssumptions> draw_assumptions(const Spec& spec, DrawDetail detail);

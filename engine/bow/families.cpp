@@ -51,7 +51,7 @@ const std::vector<FamilyRange>& family_ranges() {
   static const std::vector<FamilyRange> ranges{
       {"limb_length", 280, 380, [](const BowDesign& d) { return d.limb_length_mm; },
        [](BowDesign& d, double v) { d.limb_length_mm = v; }},
-      {"limb_angle", 45 * deg, 65 * deg, [](const BowDesign& d) { return d.limb_angle_rad; },
+      {"limb_angle", 12 * deg, 65 * deg, [](const BowDesign& d) { return d.limb_angle_rad; },
        [](BowDesign& d, double v) { d.limb_angle_rad = v; }},
       {"limb_preload", 20 * deg, 40 * deg, [](const BowDesign& d) { return d.limb_preload_rad; },
        [](BowDesign& d, double v) { d.limb_preload_rad = v; }},
@@ -70,7 +70,7 @@ const std::vector<FamilyRange>& family_ranges() {
 }
 
 LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const StringData& strings, int families,
-                     const std::vector<std::string_view>& fixed) {
+                     const std::vector<std::string_view>& fixed, const std::vector<FamilyRange>& ranges) {
   constexpr std::array bases{2, 3, 5, 7, 11, 13, 17};  // Halton: one prime for each range
   if (families < 2)
     throw Error(ErrorCode::input, fmt::format("a spread over {} families: it needs two at least", families));
@@ -78,7 +78,6 @@ LegSpread leg_spread(const CatalogueBow& bow, const BowDesign& known, const Stri
 
   LegSpread out;
   Gather upper, closing, take_off;
-  const auto& ranges = family_ranges();
   for (int i = 1; i <= families; ++i) {
     BowDesign d = known;
     for (std::size_t k = 0; k < ranges.size(); ++k)

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <tuple>
 
+#include "engine/bow/draw_estimate.hpp"
 #include "engine/face/face.hpp"
 #include "engine/fit/propagate.hpp"
 #include "engine/quantity/format.hpp"
@@ -50,53 +51,95 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
   return budget;
 }
 
-std::vector<PinUncertainty> pin_uncertainties(const Spec& given, const Fit& fit) {
-  const Spec spec = with_spreads(given);
-  const std::size_t count = fit.marks.size();
-  const auto pins_behind = [&](const Spec& moved, double drag_coefficient, const Point3& peep) {
-    const Shot shot = shot_of(moved, drag_coefficient);
-    const SightGeometry geometry = geometry_of(moved, peep);
-    std::vector<double> out;
-    for (const MarkRow& row : fit.marks)
-      out.push_back(sight_mark(shot, geometry, body_of(moved), row.mark.distance_m).pin_height_mm);
-    return out;
-  };
-  const auto pins = [&](const Spec& moved) {
-    const CoreFit core = solve_core(moved);
-    return pins_behind(moved, core.drag_coefficient, core.peep);
-  };
-  std::vector<double> pin_squares(count), gap_squares(count);
-  const auto count_in = [&](const std::vector<double>& high, const std::vector<double>& low, double share) {
-    for (std::size_t i = 0; i < count; ++i) {
-      const double pin = (high[i] - low[i]) / (2 * share), first = (high[0] - low[0]) / (2 * share);
-      pin_squares[i] += pin * pin;
-      gap_squares[i] += (pin - first) * (pin - first);
+namespace {
+
+/// What the sight's uncertainty is made of: every mark's pin, the lowest clearance, the longest distance.
+struct SightNumbers {
+  std::vector<double> pins_mm;
+  double lowest_mm = 0;
+  std::optional<double> longest_m;
+};
+
+SightNumbers sight_numbers(const Spec& spec, const Fit& fit, double drag_coefficient, const Point3& peep) {
+  const Shot shot = shot_of(spec, drag_coefficient);
+  const SightGeometry geometry = geometry_of(spec, peep);
+  const SightBody body = body_of(spec);
+  SightNumbers out;
+  for (const MarkRow& row : fit.marks)
+    out.pins_mm.push_back(sight_mark(shot, geometry, body, row.mark.distance_m).pin_height_mm);
+  out.lowest_mm = sight_mark(shot, geometry, body, fit.lowest.distance_m).clearance_mm;
+  const Reach reach = longest_distance(shot, geometry, body, spec.value(Key::wanted_sight_arrow));
+  if (reach.longest_m > 0 && !reach.beyond_limit) out.longest_m = reach.longest_m;
+  return out;
+}
+
+/// Sums of squares over the inputs that were moved.
+class SightSquares {
+ public:
+  SightSquares(std::size_t marks, std::optional<double> longest_m)
+      : pins_(marks), gaps_(marks), longest_m_(longest_m) {}
+
+  /// Both ways moved by `share` of one standard uncertainty.
+  void add(const SightNumbers& high, const SightNumbers& low, double share) {
+    const auto half = [&](double a, double b) { return (a - b) / (2 * share); };
+    for (std::size_t i = 0; i < pins_.size(); ++i) {
+      const double pin = half(high.pins_mm[i], low.pins_mm[i]), first = half(high.pins_mm[0], low.pins_mm[0]);
+      pins_[i] += pin * pin;
+      gaps_[i] += (pin - first) * (pin - first);
     }
-  };
+    lowest_ += std::pow(half(high.lowest_mm, low.lowest_mm), 2);
+    if (!longest_m_) return;
+    // Where one way the sight never clears, or clears wherever was looked at, the other way counts twice.
+    const auto off = [&](const SightNumbers& moved) { return moved.longest_m ? *moved.longest_m - *longest_m_ : 0; };
+    const double both = high.longest_m && low.longest_m ? 1 : 2;
+    longest_ += std::pow(both * half(off(high), off(low)), 2);
+  }
+
+  [[nodiscard]] SightUncertainty expanded() const {
+    SightUncertainty out;
+    for (std::size_t i = 0; i < pins_.size(); ++i)
+      out.pins.push_back({2 * std::sqrt(pins_[i]), 2 * std::sqrt(gaps_[i])});
+    out.lowest_clearance_mm = 2 * std::sqrt(lowest_);
+    if (longest_m_) out.longest_m = 2 * std::sqrt(longest_);
+    return out;
+  }
+
+ private:
+  std::vector<double> pins_, gaps_;
+  std::optional<double> longest_m_;
+  double lowest_ = 0, longest_ = 0;
+};
+
+}  // namespace
+
+SightUncertainty sight_uncertainty(const Spec& given, const Fit& fit) {
+  const Spec spec = with_spreads(given);
+  SightSquares squares(fit.marks.size(), sight_numbers(spec, fit, fit.core.drag_coefficient, fit.core.peep).longest_m);
   // The head settles within the posture's tolerances, and the peep up and down the string with it.
   const auto up_the_string = [&](double along_mm) {
     const Point3& at = fit.core.peep;
     const double leg = fit.core.legs.upper_rad;
-    return Point3{at.x + along_mm * std::cos(leg), at.y, at.z + along_mm * std::sin(leg)};
+    const Point3 peep{at.x + along_mm * std::cos(leg), at.y, at.z + along_mm * std::sin(leg)};
+    return sight_numbers(spec, fit, fit.core.drag_coefficient, peep);
   };
   const double settles_mm = fit.core.posture.along_string_sd_mm;
-  count_in(pins_behind(spec, fit.core.drag_coefficient, up_the_string(settles_mm)),
-           pins_behind(spec, fit.core.drag_coefficient, up_the_string(-settles_mm)), 1);
+  squares.add(up_the_string(settles_mm), up_the_string(-settles_mm), 1);
+  const auto moved = [&](Key key, double by) {
+    Spec other = spec;
+    other.nudge(key, by);
+    const CoreFit core = solve_core(other, fit.peep);
+    return sight_numbers(other, fit, core.drag_coefficient, core.peep);
+  };
   for (const KeyInfo& row : all_keys()) {
     const Input& input = spec[row.key];
     if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
-    // As `contribution` does, for all marks from the same two solves.
+    // As `contribution` does, for all of it from the same two solves.
     const auto [high, low, taken] = with_share_possible([&](double share) {
-      Spec more = spec, less = spec;
-      more.nudge(row.key, share * input.uncertainty);
-      less.nudge(row.key, -share * input.uncertainty);
-      return std::tuple(pins(more), pins(less), share);
+      return std::tuple(moved(row.key, share * input.uncertainty), moved(row.key, -share * input.uncertainty), share);
     });
-    count_in(high, low, taken);
+    squares.add(high, low, taken);
   }
-  std::vector<PinUncertainty> out;
-  for (std::size_t i = 0; i < count; ++i) out.push_back({2 * std::sqrt(pin_squares[i]), 2 * std::sqrt(gap_squares[i])});
-  return out;
+  return squares.expanded();
 }
 
 Budget mark_budget(const Spec& spec, const CoreFit& fit) {
@@ -133,6 +176,7 @@ std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, d
       {face_nose_tip_ahead_of_eye, fit.face.at(Landmark::pronasale).x},
       {face_mouth_corner_below_eye, below(Landmark::cheilion)},
       {bow_nock_above_centre, spec.value(bow_nock_above_centre)},
+      {limb_angle, BowDesign{}.limb_angle_rad},
       {string_nock_height, spec.value(string_nock_height)},
       {string_knots_apart, 2 * fit.legs.bend_mm},
       {arrow_speed, spec.value(arrow_speed)},
@@ -143,9 +187,14 @@ std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, d
     if (spec.given(key)) continue;
     // A tied pair is a reading at full draw already; a string angle on top would only hide it.
     if (key == full_draw_string_angle && fit.legs.source == LegSource::tied_peep) continue;
+    // The limb's angle counts by the draw cycle alone: its spread of families has one range less with it.
+    const bool by_draw_cycle = key == limb_angle;
+    if (by_draw_cycle && fit.legs.source != LegSource::draw_cycle) continue;
     const auto left = if_possible([&] {
       Spec measured = spec;
       measured.give(key, value);
+      if (by_draw_cycle)
+        if (const auto drawn = draw_assumptions(measured, DrawDetail::with_spread)) put(*drawn, measured);
       return mark_budget(measured, solve_core(measured)).expanded_mm();
     });
     // Without: the fit's own value is outside what the key accepts, and no advice can be built on it.

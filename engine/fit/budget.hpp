@@ -4,6 +4,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -43,8 +44,15 @@ struct PinUncertainty {
   double pin_mm = 0;         ///< of the pin's height above the arrow
   double from_first_mm = 0;  ///< of its distance from the first mark's, which is what counts once that one is shot in
 };
-/// Of each of `fit.marks`: the same inputs moved as for the mark's budget, flight and sight included.
-std::vector<PinUncertainty> pin_uncertainties(const Spec& spec, const Fit& fit);
+/// How sure the sight's marks are, and what follows of them; expanded (k = 2).
+struct SightUncertainty {
+  std::vector<PinUncertainty> pins;   ///< of `fit.marks`, one each
+  double lowest_clearance_mm = 0;     ///< of `fit.lowest.clearance_mm`
+  std::optional<double> longest_m{};  ///< of `fit.reach`; none where the sight never clears, or wherever was looked at
+};
+/// Of `fit`, the peep to be placed or the one that is tied: the same inputs moved as for the mark's budget, flight and
+/// sight included.
+SightUncertainty sight_uncertainty(const Spec& spec, const Fit& fit);
 
 /// The face statistics' spreads set, unless the user gave them: what every budget starts from.
 Spec with_spreads(const Spec& spec);

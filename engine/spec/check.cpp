@@ -137,6 +137,11 @@ void check_spec(const Spec& spec) {
     throw Error(ErrorCode::input, spec[two_marks_moved].where,
                 "sight.two_marks and arrow.slowed both fix the drag; give one of them");
 
+  if (spec.given(slowed_speed) && !spec.given(arrow_speed))
+    throw Error(ErrorCode::input, spec[slowed_speed].where,
+                "arrow.slowed tells the drag only beside the speed that the same arrow left the bow with; give "
+                "arrow.speed too");
+
   if (tied_pair)
     if (const auto fault = tied_pair_fault(spec, spec.value(tied_height_full_draw), spec.value(tied_mark)))
       throw Error(ErrorCode::input, spec[tied_height_full_draw].where,

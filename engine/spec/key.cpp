@@ -20,6 +20,7 @@ constexpr double inch = unit::inch_mm;
 constexpr double metre = 1000;
 constexpr std::string_view no_reason = "";
 constexpr std::string_view trade = "common practice, no source";
+constexpr std::string_view cycle = "what the draw cycle gives usual bows";
 constexpr std::string_view survey = "spread of the survey statistics";
 
 // Uncertainties are standard ones. Those of measured values suppose callipers on a face, a tape or a square on
@@ -98,8 +99,8 @@ constexpr std::array<KeyInfo, key_count> table{{
 
     {limb_length, "bow.limb.length", length, 150, 600, optional, no_value, 5, 0,
      "working limb, riser to axle; the draw cycle takes 330 mm without it", no_reason},
-    {limb_angle, "bow.limb.angle", angle, 20 * deg, 85 * deg, optional, no_value, 2 * deg, 0,
-     "limb against the horizontal, undrawn; 55 deg without it", no_reason},
+    {limb_angle, "bow.limb.angle", angle, 8 * deg, 85 * deg, optional, no_value, 2 * deg, 0,
+     "limb against the horizontal, undrawn; without it 38 deg, and 12 to 65 deg in the give or take", no_reason},
     {limb_preload, "bow.limb.preload", angle, 0, 70 * deg, optional, no_value, 3 * deg, 0,
      "limb's bend at rest; 30 deg without it", no_reason},
     {cam_string_radius, "bow.cam.string_radius", length, 10, 90, optional, no_value, 0.5, 0,
@@ -114,14 +115,14 @@ constexpr std::array<KeyInfo, key_count> table{{
     {cam_cable_angle, "bow.cam.cable_angle", angle, -180 * deg, 180 * deg, optional, no_value, 2 * deg, 0,
      "axle to the cable track's centre, undrawn, as for the string track", no_reason},
 
-    {assumed_axle_closing, "bow.assumed.axle_closing", length, 0, 250, assumed, 90, 3, 12,
-     "how much nearer together the axles are at full draw", trade},
-    {assumed_axle_travel, "bow.assumed.axle_travel", length, 0, 150, assumed, 50, 3, 8,
-     "how far each axle moves toward the archer by full draw", trade},
-    {assumed_rest_take_off_radius, "bow.assumed.rest_take_off_radius", length, 0, 120, assumed, 26, 1.5, 4,
-     "take-off radius of the string, undrawn", trade},
-    {assumed_take_off_radius, "bow.assumed.take_off_radius", length, 0, 120, assumed, 50, 1.5, 5,
-     "take-off radius of the string at full draw", trade},
+    {assumed_axle_closing, "bow.assumed.axle_closing", length, 0, 250, assumed, 95, 3, 12,
+     "how much nearer together the axles are at full draw", cycle},
+    {assumed_axle_travel, "bow.assumed.axle_travel", length, 0, 150, assumed, 31, 3, 19,
+     "how far each axle moves toward the archer by full draw", cycle},
+    {assumed_rest_take_off_radius, "bow.assumed.rest_take_off_radius", length, 0, 120, assumed, 36, 1.5, 6,
+     "take-off radius of the string, undrawn", cycle},
+    {assumed_take_off_radius, "bow.assumed.take_off_radius", length, 0, 120, assumed, 66, 1.5, 9,
+     "take-off radius of the string at full draw", cycle},
 
     {spread_leg_angle, "bow.assumed.spread.leg_angle", angle, -10 * deg, 10 * deg, hidden, 0, 0, 0,
      "upper leg's angle over the cams and limbs that fit the catalogue", "spread over plausible cam families"},
@@ -148,7 +149,8 @@ constexpr std::array<KeyInfo, key_count> table{{
      trade},
     {arrow_mass, "arrow.mass", Dimension::mass, 0.005, 0.08, assumed, 0.0255, 1e-4, 0.003,
      "arrow with point, vanes and nock", trade},
-    {arrow_speed, "arrow.speed", Dimension::speed, 30, 130, assumed, 82, 1, 6, "arrow as it leaves the bow", trade},
+    {arrow_speed, "arrow.speed", Dimension::speed, 30, 130, assumed, 82, 1, 10, "arrow as it leaves the bow",
+     "common practice, no source; by stored energy and the arrow's mass where there is a draw cycle"},
     {arrow_drag_coefficient, "arrow.drag_coefficient", Dimension::number, 1, 4, assumed, 2.6, 0.2, 0.5,
      "all drag on the shaft's cross-section",
      "turbulent flow on a thin shaft, Sports Engineering 16 (2013) 43-54; no value is published at compound speeds"},
@@ -187,7 +189,8 @@ constexpr std::array<KeyInfo, key_count> table{{
     {tied_height_full_draw, "peep.tied.height_full_draw", length, 15, 300, optional, no_value, 1, 0,
      "peep's centre above the arrow's axis at full draw, square to the arrow", no_reason},
 
-    {distances_near, "distances.near", length, 3 * metre, 150 * metre, chosen, 10 * metre, 0, 0, "nearest target", ""},
+    {distances_near, "distances.near", length, 3 * metre, 150 * metre, chosen, 10 * metre, 0, 0,
+     "nearest target; all distances count from the grip's pivot", ""},
     {distances_fit, "distances.fit", length, 3 * metre, 150 * metre, chosen, 30 * metre, 0, 0,
      "the distance at which the head is to be upright", ""},
     {distances_far, "distances.far", length, 3 * metre, 150 * metre, chosen, 50 * metre, 0, 0, "farthest target", ""},

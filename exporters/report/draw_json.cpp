@@ -72,6 +72,7 @@ std::string draw_json(const DrawReport& report) {
                  {"nearer_to_nock_mm", json_num(report.peep_nearer_mm)}};
   out["arrow_speed"] = {{"estimate_m_s", json_num(report.speed.m_s)},
                         {"standard_uncertainty_m_s", json_num(report.speed.deviation_m_s)},
+                        {"energy_J", json_num(report.speed.energy_j)},
                         {"given_m_s", optional_of(report.speed.given_m_s)},
                         {"virtual_mass_g", optional_of(report.speed.virtual_mass_kg, 1000)}};
   out["sideways_per_newton"] = {{"target_m", json_num(spec.value(Key::distances_far) / 1000)},

@@ -55,18 +55,14 @@ FacePresses presses(const DrawReport& report, ReleaseHand hand) {
   return {press(give.tail_by_nock_mm_n, give.tail_by_peep_mm_n), press(give.tail_by_peep_mm_n, give.peep_by_peep_mm_n)};
 }
 
-SpeedEstimate speed_of(const Spec& spec, double stored_j, PaperUnits units, std::vector<std::string>& notes) {
-  const double arrow = spec.value(Key::arrow_mass);
-  SpeedEstimate out;
-  out.m_s = arrow_speed_m_s(stored_j, arrow);
-  out.deviation_m_s = out.m_s * virtual_mass_uncertainty_kg / (2 * (arrow + virtual_mass_kg));
+SpeedEstimate speed_by(const DrawEstimate& draw, const Spec& spec) {
+  SpeedEstimate out{draw.speed->m_s, draw.speed->deviation_m_s, draw.stored->joules, std::nullopt, std::nullopt};
   if (!spec.given(Key::arrow_speed)) return out;
   out.given_m_s = spec.value(Key::arrow_speed);
   try {
-    out.virtual_mass_kg = virtual_mass_from_speed_kg(stored_j, arrow, *out.given_m_s);
+    out.virtual_mass_kg = virtual_mass_from_speed_kg(out.energy_j, spec.value(Key::arrow_mass), *out.given_m_s);
   } catch (const Error& e) {
-    if (e.code() != ErrorCode::input) throw;
-    if (const auto note = note_on_energy(spec, stored_j)) notes.push_back(note->in(units));
+    if (e.code() != ErrorCode::input) throw;  // carries more than that; a note says so
   }
   return out;
 }
@@ -159,7 +155,9 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   report.peep_nearer_mm = report.bow.mark_change_mm(report.peep_along_mm);
   report.hand_follows = presses(report, ReleaseHand::follows);
   report.hand_stays = presses(report, ReleaseHand::stays);
-  report.speed = speed_of(spec, report.bow.full_draw.stored_j, units, report.notes);
+  report.speed = speed_by(estimate, spec);
+  if (const auto energy = note_on_energy(spec, report.bow.full_draw.stored_j))
+    report.notes.push_back(energy->in(units));
   constexpr double fine_mm = 5, round_mm = 25;
   report.table = report.bow.states(draws(report.bow, fine_mm, 0));
   const double counted_by = spec.from_pivot(Length()).mm();

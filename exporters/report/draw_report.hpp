@@ -29,10 +29,11 @@ struct FacePresses {
   FacePress at_nock, at_peep;
 };
 
-/// Arrow speed by stored energy and virtual mass, beside the one that was given.
+/// Arrow speed by stored energy and virtual mass, as a fit assumes it, beside the one that was given.
 struct SpeedEstimate {
   double m_s = 0;
-  double deviation_m_s = 0;  ///< of the virtual mass alone
+  double deviation_m_s = 0;  ///< of energy, arrow's mass and virtual mass
+  double energy_j = 0;       ///< what it rests on: with usual cams more than the round ones' of the curve
   std::optional<double> given_m_s;
   std::optional<double> virtual_mass_kg;  ///< from the given speed; none where the arrow would carry too much
 };

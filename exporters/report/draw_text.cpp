@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <cmath>
+
 #include "engine/bow/arrow_speed.hpp"
 #include "engine/quantity/paper_text.hpp"
 #include "exporters/report/draw_report.hpp"
@@ -64,6 +66,9 @@ void write_speed(Text& text, const DrawReport& report, PaperUnits units) {
   text.line("  from stored energy, arrow of {}: {}, give or take {} (k = 2)",
             shown(1000 * report.spec.value(Key::arrow_mass), "g", 1), speed_text(speed.m_s, units),
             shown(2 * speed.deviation_m_s, "m/s", 1));
+  if (const double more = speed.energy_j / report.bow.full_draw.stored_j; more > 1.001)
+    text.line("                  of {}: usual cams store {:g} times as much as round ones",
+              energy_text(speed.energy_j, units), std::round(100 * more) / 100);
   if (!speed.given_m_s) return;
   text.line("  given           {}, {:.1f} % {} than that", speed_text(*speed.given_m_s, units),
             100 * std::abs(*speed.given_m_s / speed.m_s - 1), *speed.given_m_s >= speed.m_s ? "faster" : "slower");

@@ -134,11 +134,12 @@ FitReport make_report(const Spec& given, const std::optional<Spec>& reference,
   tell_how_sure_the_chin_is(report.fit);
   report.budget = mark_budget(spec, report.fit.core);
   report.assumed = assumptions(spec, report.budget);
-  report.pins = pin_uncertainties(spec, report.fit);
+  report.sight = sight_uncertainty(spec, report.fit);
   report.next = what_to_measure_next(spec, report.fit.core, report.budget.expanded_mm());
   if (spec.has(Key::tied_mark)) {
     report.tied = solve_fit(spec, Peep::tied);
     measure_on_solids(*report.tied, scanned, report.notes);
+    report.tied_sight = sight_uncertainty(spec, *report.tied);
     report.tied_move_mm = report.fit.core.mark_mm - spec.value(Key::tied_mark);
     report.tied_move_uncertainty_mm = move_uncertainty_mm(report.budget, spec[Key::tied_mark].uncertainty);
   }

@@ -38,11 +38,12 @@ struct Note {
 struct FitReport {
   Fit fit;
   Budget budget;
-  std::vector<PinUncertainty> pins;  ///< of `fit.marks`, one each
+  SightUncertainty sight;  ///< of `fit`
   std::vector<Assumption> assumed;
   std::vector<Advice> next;
-  DrawEstimate draw;        ///< the bow's behaviour, where its catalogue numbers are known
-  std::optional<Fit> tied;  ///< the peep as it is tied now, where one is
+  DrawEstimate draw;            ///< the bow's behaviour, where its catalogue numbers are known
+  std::optional<Fit> tied;      ///< the peep as it is tied now, where one is
+  SightUncertainty tied_sight;  ///< of `tied`
   /// How far to move the peep that is tied, up positive, and the expanded uncertainty (k = 2) of that.
   double tied_move_mm = 0, tied_move_uncertainty_mm = 0;
   std::optional<HeadShift> shift_from_reference;
@@ -72,7 +73,10 @@ std::string report_text(const FitReport& report, PaperUnits units);
 /// there.
 std::string tied_advice(const FitReport& report, PaperUnits units);
 /// How to use the sight marks, and which of their inputs nobody measured; one sentence.
-std::string marks_advice(const FitReport& report);
+std::string marks_advice(const FitReport& report, PaperUnits units);
+/// "72 m, give or take 7 m": whole metres or yards of a longest distance, cut off, as beyond it the vanes come near;
+/// "over 250 m", or "none".
+std::string reach_text(const Reach& reach, const SightUncertainty& sight, PaperUnits units);
 std::string verification_text(const Verification& verification, PaperUnits units);
 
 /// fit.json, schema peepwright-fit-1 (`fit_schema`). Lengths in mm, angles in degrees, ends with a newline.

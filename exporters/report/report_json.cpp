@@ -127,7 +127,7 @@ Json posture_of(const Fit& fit, const std::optional<HeadShift>& shift) {
           {"residuals", residuals}};
 }
 
-Json sight_of(const Fit& fit) {
+Json sight_of(const Fit& fit, const SightUncertainty& uncertainty) {
   Json marks = Json::array();
   for (const MarkRow& row : fit.marks)
     marks.push_back({{"distance_m", json_num(row.mark.distance_m)},
@@ -140,6 +140,8 @@ Json sight_of(const Fit& fit) {
           {"drag_coefficient", json_num(fit.core.drag_coefficient)},
           {"longest_distance_m", json_num(fit.reach.longest_m)},
           {"longest_distance_is_beyond", fit.reach.beyond_limit},
+          {"longest_distance_uncertainty_m", uncertainty.longest_m ? json_num(*uncertainty.longest_m) : Json()},
+          {"lowest_clearance_uncertainty_mm", json_num(uncertainty.lowest_clearance_mm)},
           {"eye_travel_mm", json_num(fit.eye_travel_mm)}};
 }
 
@@ -215,10 +217,10 @@ std::string report_json(const FitReport& report) {
   out["peep"] = peep_of(fit);
   out["peep"]["mark_uncertainty_mm"] = json_num(report.budget.expanded_mm());
   out["posture"] = posture_of(fit, report.shift_from_reference);
-  out["sight"] = sight_of(fit);
-  for (std::size_t i = 0; i < report.pins.size(); ++i) {
-    out["sight"]["marks"][i]["pin_uncertainty_mm"] = json_num(report.pins[i].pin_mm);
-    out["sight"]["marks"][i]["from_first_uncertainty_mm"] = json_num(report.pins[i].from_first_mm);
+  out["sight"] = sight_of(fit, report.sight);
+  for (std::size_t i = 0; i < report.sight.pins.size(); ++i) {
+    out["sight"]["marks"][i]["pin_uncertainty_mm"] = json_num(report.sight.pins[i].pin_mm);
+    out["sight"]["marks"][i]["from_first_uncertainty_mm"] = json_num(report.sight.pins[i].from_first_mm);
   }
   out["clearances"] = clearances_of(fit);
   out["draw"] = draw_of(report);
@@ -240,7 +242,7 @@ std::string report_json(const FitReport& report) {
                    {"move_uncertainty_mm", json_num(report.tied_move_uncertainty_mm)},
                    {"verdict", verdict_word(verdict_on_move(report.tied_move_mm, report.tied_move_uncertainty_mm))},
                    {"posture", posture_of(*report.tied, shift)},
-                   {"sight", sight_of(*report.tied)},
+                   {"sight", sight_of(*report.tied, report.tied_sight)},
                    {"clearances", clearances_of(*report.tied)}};
   }
   out["notes"] = notes_in(report, PaperUnits::millimetres);

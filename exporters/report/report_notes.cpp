@@ -147,6 +147,26 @@ void note_sight(const Fit& fit, std::string_view with, std::vector<Note>& notes)
   });
 }
 
+/// A sight that clears, but by less than the give or take: nothing to forbid, but to be looked at first.
+void note_doubtful_sight(const Fit& fit, double give_mm, std::string_view with, std::vector<Note>& notes) {
+  const double clear_mm = fit.lowest.clearance_mm;
+  if (is_struck(fit) || clear_mm >= give_mm) return;
+  notes.emplace_back([&](PaperUnits units) {
+    return fmt::format(
+        "with {} the passing vanes may strike the sight at {}: they clear it by {}, give or take {} (k = 2). Before a "
+        "shot there set the pin for it, and hold an arrow on the rest with its vanes under the sight{}",
+        with, both_distance_text(fit.lowest.distance_m, units), fine_text(clear_mm, units), fine_text(give_mm, units),
+        fit.spec.given(Key::arrow_speed) ? "" : "; a measured arrow.speed makes it surer");
+  });
+}
+
+void note_doubtful_sights(const FitReport& report, std::vector<Note>& notes) {
+  if (report.tied)
+    note_doubtful_sight(*report.tied, report.tied_sight.lowest_clearance_mm, "the peep as it is tied now", notes);
+  note_doubtful_sight(report.fit, report.sight.lowest_clearance_mm,
+                      report.tied ? "the peep where it should be" : "this sight", notes);
+}
+
 /// A peep that is tied, too low as yet, is shot with until it is moved.
 void note_sights(const FitReport& report, std::vector<Note>& notes) {
   const auto places = [](const Fit& fit) {
@@ -222,6 +242,7 @@ void note_everything(FitReport& report) {
   report.angle_disputed = note_disagreement(spec, notes);
   note_face(spec, notes);
   note_sights(report, notes);
+  note_doubtful_sights(report, notes);
   note_bore(report.tied ? *report.tied : report.fit, notes);
   note_eye_height(report.fit, notes);
   note_unsafe_arrow(report, notes);

@@ -52,19 +52,19 @@ void write_marks(Text& text, const FitReport& report, PaperUnits units) {
   for (std::size_t i = 0; i < fit.marks.size(); ++i) {
     const MarkRow& row = fit.marks[i];
     text.line("  {:>9.4g} {:>9.3f} {:>12} {:>7} {:>11} {:>14} {:>12}", distance(row.mark.distance_m),
-              degrees(row.mark.launch_rad), height(row.mark.pin_height_mm), height(report.pins[i].pin_mm),
-              height(report.pins[i].from_first_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
+              degrees(row.mark.launch_rad), height(row.mark.pin_height_mm), height(report.sight.pins[i].pin_mm),
+              height(report.sight.pins[i].from_first_mm), height(row.mark.clearance_mm), height(row.eye_height_mm));
   }
-  text.item(" ", marks_advice(report));
+  text.item(" ", marks_advice(report, units));
   const Reach& reach = fit.reach;
   if (reach.longest_m == 0) text.line("  The sight never clears the passing vanes by what is wanted.");
   else if (reach.beyond_limit)
     text.line("  The sight clears the vanes at every distance up to {:.0f} {}.", distance(reach.longest_m), far_unit);
   else
-    text.line("  Longest distance before the sight comes within {} of the vanes: {:.1f} {}.",
-              inches ? fine_text(fit.spec.value(Key::wanted_sight_arrow), units)
-                     : fmt::format("{:g} mm", fit.spec.value(Key::wanted_sight_arrow)),
-              distance(reach.longest_m), far_unit);
+    text.item(" ", fmt::format("Longest distance before the sight comes within {} of the vanes: {}.",
+                               inches ? fine_text(fit.spec.value(Key::wanted_sight_arrow), units)
+                                      : fmt::format("{:g} mm", fit.spec.value(Key::wanted_sight_arrow)),
+                               reach_text(reach, report.sight, units)));
   text.item(" ", fmt::format("From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
                              height(std::abs(fit.eye_travel_mm)), near_unit,
                              fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower"
@@ -101,13 +101,8 @@ void write_tied(Text& text, const FitReport& report, PaperUnits units) {
   const double arrow_up = report.fit.core.posture.pupil.z - tied.core.posture.pupil.z;
   text.line("  the arrow lies {} {} on the face than fitted: the hand is forced {}",
             fine_text(std::abs(arrow_up), units), arrow_up >= 0 ? "higher" : "lower", arrow_up >= 0 ? "up" : "down");
-  const auto reach_text = [&](const Reach& reach) {
-    if (reach.longest_m == 0) return std::string("none");
-    const std::string metric = fmt::format("{:.1f} m", reach.longest_m);
-    return (reach.beyond_limit ? "over " : "") +
-           (units == PaperUnits::inches ? distance_text(reach.longest_m, units) + " (" + metric + ")" : metric);
-  };
-  text.line("  longest distance {} as tied, {} as fitted", reach_text(tied.reach), reach_text(report.fit.reach));
+  text.line("  longest distance as tied: {}; as fitted: {}", reach_text(tied.reach, report.tied_sight, units),
+            reach_text(report.fit.reach, report.sight, units));
   write_posture(text, tied, units);
 }
 
@@ -210,12 +205,28 @@ void write_advice(Text& text, const FitReport& report, PaperUnits units) {
 
 }  // namespace
 
-std::string marks_advice(const FitReport& report) {
+std::string reach_text(const Reach& reach, const SightUncertainty& sight, PaperUnits units) {
+  if (reach.longest_m == 0) return "none";
+  const double unit_m = units == PaperUnits::inches ? unit::yard_mm / 1000 : 1;
+  const std::string longest = distance_text(std::floor(reach.longest_m / unit_m) * unit_m, units);
+  if (reach.beyond_limit || !sight.longest_m) return "over " + longest;
+  return fmt::format("{}, give or take {}", longest,
+                     distance_text(std::ceil(*sight.longest_m / unit_m) * unit_m, units));
+}
+
+std::string marks_advice(const FitReport& report, PaperUnits units) {
+  const Spec& spec = report.fit.spec;
   std::string assumed;
   for (const Key key : {Key::arrow_speed, Key::arrow_mass, Key::sight_extension})
-    if (!report.fit.spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
-  return fmt::format("Shoot the first in, then set the others from it{}.",
-                     assumed.empty() ? "" : "; nobody measured: " + assumed);
+    if (!spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
+  std::string out = fmt::format("Shoot the first in, then set the others from it{}.",
+                                assumed.empty() ? "" : "; nobody measured: " + assumed);
+  if (spec.given(Key::arrow_speed)) return out;
+  const Input& speed = spec[Key::arrow_speed];
+  const ShownQuantity give = shown_in(2 * speed.uncertainty, "m/s", units);
+  return out + fmt::format(" The arrow's speed is taken for {}, give or take {:.0f} {} (k = 2): {}.",
+                           speed_text(speed.value, units), give.value, give.unit,
+                           speed.reason.empty() ? info_of(Key::arrow_speed).reason : speed.reason);
 }
 
 std::string tied_advice(const FitReport& report, PaperUnits units) {

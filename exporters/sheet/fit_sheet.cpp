@@ -199,11 +199,11 @@ class FitSheet {
     for (std::size_t i = 0; i < fit_.marks.size(); ++i) {
       const MarkRow& row = fit_.marks[i];
       rows.push_back({distance_text(row.mark.distance_m, options_.units), length(row.mark.pin_height_mm),
-                      i == 0 ? "" : length(report_.pins[i].from_first_mm), length(row.mark.clearance_mm),
+                      i == 0 ? "" : length(report_.sight.pins[i].from_first_mm), length(row.mark.clearance_mm),
                       length(row.eye_height_mm)});
     }
     flow.table(rows, {-0.2, -0.36, -0.6, -0.84, -1.0}, true);
-    flow.text(marks_advice(report_), "small");
+    flow.text(marks_advice(report_, options_.units), "small");
   }
 
   [[nodiscard]] std::string reach() const {
@@ -212,7 +212,7 @@ class FitSheet {
     if (r.beyond_limit)
       return fmt::format("The sight clears the vanes up to {}.", distance_text(r.longest_m, options_.units));
     return fmt::format("Longest distance before the sight comes near the vanes: {}.",
-                       distance_text(r.longest_m, options_.units));
+                       reach_text(r, report_.sight, options_.units));
   }
 
   void draw_right() {

@@ -31,7 +31,9 @@ std::string refusal(const CatalogueBow& bow, const BowDesign& design = {}) {
 
 // Another implementation of the same equations (design notes, draw cycle). Spread as it was given.
 TEST(Sizing, AgreesWithAnIndependentImplementation) {
-  const SizedBow b = size_to_catalogue(catalogue(33, 6.75, 29.5, 0.75));
+  BowDesign steep;  // that one's limbs
+  steep.limb_angle_rad = 55 * unit::degree_rad;
+  const SizedBow b = size_to_catalogue(catalogue(33, 6.75, 29.5, 0.75), steep);
   EXPECT_NEAR(b.full_draw.leg_angle_rad / unit::degree_rad, 41.6, 0.4);
   EXPECT_NEAR(b.closing_mm(), 93, 3);
   EXPECT_NEAR(b.set_back_mm(), 51, 2);
@@ -44,7 +46,7 @@ TEST(Sizing, AgreesWithAnIndependentImplementation) {
                {36, 7, 27, 0.75, 47.9, 0},
                {36, 7, 31, 0.75, 42.4, 0}};
   for (const auto& c : cases) {
-    const SizedBow s = size_to_catalogue(catalogue(c.axle, c.brace, c.draw, c.let_off));
+    const SizedBow s = size_to_catalogue(catalogue(c.axle, c.brace, c.draw, c.let_off), steep);
     EXPECT_NEAR(s.full_draw.leg_angle_rad / unit::degree_rad, c.theta, 0.4) << c.axle << " " << c.draw;
     if (c.closing > 0) {
       EXPECT_NEAR(s.closing_mm(), c.closing, 3) << c.axle;

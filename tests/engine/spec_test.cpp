@@ -176,6 +176,7 @@ TEST(ReadSpec, ImpossibleTogetherIsRefusedAtOneOfThem) {
   EXPECT_THAT(with("[arrow.slowed]\nspeed = \"70 m/s\"\ndistance = \"40 m\"\n[sight.two_marks]\nnear = \"20 m\"\n"
                    "far = \"60 m\"\nmoved = \"20 mm\"\n"),
               HasSubstr("sight.two_marks and arrow.slowed both fix the drag"));
+  EXPECT_THAT(with("[arrow.slowed]\nspeed = \"70 m/s\"\ndistance = \"40 m\"\n"), HasSubstr("give arrow.speed too"));
   EXPECT_THAT(refusal("[bow]\naxle_to_axle = \"33 in\"\nbrace_height = \"6 in\"\ndraw_length = \"18 in\"\n"
                       "[bow.full_draw]\naxle_to_axle = \"30 in\"\naxle_set_back = \"430 mm\"\n"),
               HasSubstr("must be less than the draw to the pivot, 412.8 mm (16 1/4 in)"));

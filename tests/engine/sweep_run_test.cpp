@@ -41,6 +41,25 @@ TEST(Sweep, MarksEqualSingleFitsToTheLastDigit) {
   }
 }
 
+// One bow, and the speed that it gives each arrow.
+TEST(Sweep, AssumedSpeedsFollowTheArrowsMass) {
+  Spec base = test::shop_spec();
+  base.give(Key::bow_peak_weight, Force::lbf(40).n());
+  const SweepPlan plan(base, {parse_variation("arrow.mass=18 g..34 g/4 g")}, std::nullopt);
+  double before = 1e9;
+  for (const SweepRow& row : all_rows(plan)) {
+    ASSERT_TRUE(row.outcome) << row.problem;
+    Spec spec = base;
+    spec.give(Key::arrow_mass, row.values[0]);
+    use_draw_cycle(spec);
+    const Fit fit = solve_fit(spec);
+    EXPECT_EQ(row.outcome->longest_m, fit.reach.longest_m);
+    EXPECT_EQ(row.outcome->mark_mm, fit.core.mark_mm);
+    EXPECT_LT(row.outcome->longest_m, before);
+    before = row.outcome->longest_m;
+  }
+}
+
 TEST(Sweep, FacesOfAPopulationEqualSingleFitsToo) {
   const SweepPlan plan(test::shop_spec(), {parse_variation("bow.brace_height=6 in..7 in/1 in")},
                        Population("adult-female:3:9"));

@@ -13,7 +13,6 @@ namespace peepwright {
 namespace {
 
 using ::testing::AllOf;
-using ::testing::AnyOf;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::Not;
@@ -158,79 +157,25 @@ TEST(UnsafeArrow, OneThatNobodyMeasuredIsToBe) {
   EXPECT_THAT(notes_of(spec), Not(HasSubstr("arrow.length")));
 }
 
-TEST(Notes, EveryDistanceThatIsStruckIsNamed) {
-  Spec spec = measured_bow();
-  spec.give(Key::arrow_speed, 75);
-  spec.mark_distances = {Length::m(10), Length::m(30), Length::m(50), Length::m(70), Length::m(90)};
-  spec.give(Key::distances_far, 90000);
-  const auto clearances = [&](double drop_mm) {
-    spec.give(Key::sight_bar_drop, drop_mm);
-    return make_report(spec, std::nullopt);
-  };
-  int beyond = 0;
-  for (double drop = 20; drop <= 90; drop += 2) {
-    const FitReport report = clearances(drop);
-    const auto struck = [](const MarkRow& row) { return row.mark.clearance_mm <= 0; };
-    const auto& marks = report.fit.marks;
-    const std::string notes = notes_of(spec);
-    if (std::ranges::none_of(marks, struck)) {
-      EXPECT_THAT(notes, Not(HasSubstr("DO NOT SHOOT"))) << drop;
-    } else if (std::ranges::all_of(marks, struck)) {
-      EXPECT_THAT(notes, HasSubstr("DO NOT SHOOT at any distance with this sight")) << drop;
-    } else if (!struck(marks.front())) {
-      ++beyond;
-      const double from_m = std::ranges::find_if(marks, struck)->mark.distance_m;
-      EXPECT_THAT(notes, HasSubstr(fmt::format("DO NOT SHOOT at {:.4g} m and beyond", from_m))) << drop;
-      // Between the marks: the whole metre that is named still clears, the next one does not.
-      const std::size_t at = notes.find("this begins past ");
-      ASSERT_NE(at, std::string::npos) << notes;
-      const double last_m = std::stod(notes.substr(at + 17));
-      const auto clearance = [&](double distance_m) {
-        return sight_mark(shot_of(spec, report.fit.core.drag_coefficient), geometry_of(spec, report.fit.core.peep),
-                          body_of(spec), distance_m)
-            .clearance_mm;
-      };
-      EXPECT_GE(clearance(last_m), 0) << drop;
-      EXPECT_LT(clearance(last_m + 1), 0) << drop;
-      EXPECT_LT(last_m, from_m) << drop;
-    }
-  }
-  EXPECT_GT(beyond, 3);
-}
-
-TEST(Notes, ASightThatIsStruckWithThePeepAsItIsTiedIsForbidden) {
-  Spec spec = measured_bow();
-  spec.give(Key::distances_far, 60000);
-  const double mark_mm = solve_core(spec).mark_mm;
-  const auto tied = [&](double off_mm) {
-    spec.give(Key::tied_mark, mark_mm + off_mm);
-    return notes_of(spec);
-  };
-  int struck_as_tied = 0, both = 0;
-  for (double off = -50; off <= 0; off += 2) {
-    const std::string notes = tied(off);
+TEST(MeasureNext, NamesTheLimbWhereTheDrawCycleTellsTheAngle) {
+  const auto named = [](const Spec& spec) {
     const FitReport report = make_report(spec, std::nullopt);
-    const bool now = report.tied->lowest.clearance_mm <= 0, later = report.fit.lowest.clearance_mm <= 0;
-    EXPECT_EQ(notes.find("DO NOT SHOOT") != std::string::npos, now || later) << off;
-    if (now && !later) {
-      ++struck_as_tied;
-      EXPECT_THAT(notes, AllOf(HasSubstr("with the peep as it is tied now: the passing vanes would strike the sight"),
-                               Not(HasSubstr("with this sight"))))
-          << off;
-    }
-  }
-  EXPECT_GT(struck_as_tied, 3);
-  // One that both strike is forbidden once, or each at its distances.
-  spec.give(Key::sight_bar_drop, 90);
-  for (double off = -50; off <= 0; off += 10) {
-    const std::string notes = tied(off);
-    both += notes.find("with this sight") != std::string::npos ? 1 : 0;
-    EXPECT_THAT(notes, AnyOf(HasSubstr("DO NOT SHOOT at any distance with this sight"),
-                             AllOf(HasSubstr("with the peep as it is tied now"),
-                                   HasSubstr("with the peep where it should be"))))
-        << off;
-  }
-  EXPECT_GT(both, 0);
+    const auto limb = std::ranges::find(report.next, "bow.limb.angle", &Advice::key);
+    return limb == report.next.end() ? 0 : limb->expanded_mm / report.budget.expanded_mm();
+  };
+  Spec spec = test::shop_spec();
+  spec.give(Key::face_eye_to_arrow, 90);  // else the face leaves more open than the bow
+  const double left = named(spec);
+  EXPECT_GT(left, 0.3);
+  EXPECT_LT(left, 0.95);
+  // It is what the fit says of itself once the limb is measured.
+  Spec limb = spec;
+  limb.give(Key::limb_angle, BowDesign{}.limb_angle_rad);
+  EXPECT_NEAR(
+      make_report(limb, std::nullopt).budget.expanded_mm() / make_report(spec, std::nullopt).budget.expanded_mm(), left,
+      1e-9);
+  EXPECT_EQ(named(limb), 0);
+  EXPECT_EQ(named(measured_bow()), 0);
 }
 
 TEST(Notes, APeepThatIsShutOrNearlySo) {
@@ -272,16 +217,6 @@ TEST(Notes, DrawForcesOfABowThatNobodyWeighedAreSaidToBe) {
   EXPECT_THAT(notes_of(spec), Not(HasSubstr("nobody gave")));
   spec.forget(Key::bow_peak_weight);
   EXPECT_THAT(notes_of(spec), HasSubstr("nobody gave bow.peak_weight: draw forces are of a bow of"));
-}
-
-TEST(MarksAdvice, NamesWhatNobodyMeasured) {
-  Spec spec = measured_bow();
-  EXPECT_THAT(marks_advice(make_report(spec, std::nullopt)),
-              AllOf(HasSubstr("Shoot the first in"), HasSubstr("nobody measured: arrow as it leaves the bow")));
-  spec.give(Key::arrow_speed, 82);
-  spec.give(Key::arrow_mass, 0.025);
-  spec.give(Key::sight_extension, 230);
-  EXPECT_THAT(marks_advice(make_report(spec, std::nullopt)), Not(HasSubstr("nobody")));
 }
 
 TEST(OwnTravel, IsNotCalledTheDrawCycles) {

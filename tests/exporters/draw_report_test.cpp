@@ -171,13 +171,30 @@ TEST(DrawText, SetsTheSpeedAgainstTheOneGiven) {
   const DrawReport report = make_draw_report(spec, PaperUnits::millimetres);
   ASSERT_TRUE(report.speed.virtual_mass_kg);
   // E = (m + m_v) v² / 2, solved for the virtual mass.
-  EXPECT_NEAR(*report.speed.virtual_mass_kg, 2 * report.bow.full_draw.stored_j / (75.0 * 75.0) - 0.0255, 1e-9);
+  EXPECT_NEAR(*report.speed.virtual_mass_kg, 2 * report.speed.energy_j / (75.0 * 75.0) - 0.0255, 1e-9);
   EXPECT_THAT(draw_text(report, PaperUnits::millimetres), HasSubstr("given           75.0 m/s (246 ft/s)"));
   spec.give(Key::arrow_speed, 130);
   const DrawReport fast = make_draw_report(spec, PaperUnits::millimetres);
   EXPECT_FALSE(fast.speed.virtual_mass_kg);
   EXPECT_THAT(draw_text(fast, PaperUnits::millimetres),
               HasSubstr("carries 215.5 J"));  // 0.0255 · 130² / 2
+}
+
+// What a draw says of the arrow's speed a fit assumes, and where it comes from both say.
+TEST(DrawText, SpeedIsTheOneThatAFitAssumes) {
+  for (Spec spec : {test::shop_spec(), with_table()}) {
+    const DrawReport draw = make_draw_report(spec, PaperUnits::millimetres);
+    const FitReport fit = make_report(spec, std::nullopt);
+    EXPECT_EQ(draw.speed.m_s, fit.fit.spec.value(Key::arrow_speed));
+    EXPECT_EQ(draw.speed.deviation_m_s, fit.fit.spec[Key::arrow_speed].uncertainty);
+    const bool table = !spec.force_draw.empty();
+    EXPECT_NEAR(draw.speed.energy_j / draw.bow.full_draw.stored_j, table ? 1 : stored_by_usual_cams, 1e-12);
+    const bool corrected =
+        draw_text(draw, PaperUnits::millimetres).find("usual cams store 1.23 times as much") != std::string::npos;
+    EXPECT_NE(corrected, table);
+    EXPECT_THAT(report_text(fit, PaperUnits::millimetres),
+                HasSubstr(table ? "stored energy by the draw-force table" : "stored energy by the draw cycle"));
+  }
 }
 
 TEST(DrawReport, SidewaysGiveReachesTheTargetByTriangles) {

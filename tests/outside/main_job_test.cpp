@@ -37,6 +37,20 @@ TEST(CommonPractice, TheTiedPairGivesALegAngleNearForty) {
   EXPECT_LT(degrees(legs.upper_rad), 39.5);
 }
 
+// What stands in for the draw cycle where no bow can be computed says what the cycle says of usual bows.
+TEST(AssumedTravel, IsTheDrawCyclesOfUsualBows) {
+  for (const auto& [axle_in, draw_in] : {std::pair{30.0, 28.0}, {32.0, 30.0}, {33.0, 29.5}, {36.0, 28.0}}) {
+    const Spec assumed = bow(axle_in, 6.75, draw_in);
+    Spec drawn = assumed;
+    use_draw_cycle(drawn);
+    for (const Key key : {Key::assumed_axle_closing, Key::assumed_axle_travel, Key::assumed_rest_take_off_radius,
+                          Key::assumed_take_off_radius})
+      EXPECT_NEAR(assumed.value(key), drawn.value(key), 1.5 * assumed[key].uncertainty)
+          << axle_in << ' ' << info_of(key).path;
+    EXPECT_NEAR(degrees(string_legs(assumed).upper_rad), degrees(string_legs(drawn).upper_rad), 1.5) << axle_in;
+  }
+}
+
 /// Mark of a peep that shall stand `height` above the arrow at full draw.
 double mark_for_height_mm(const Spec& spec, double height_mm) {
   const double bend = spec.value(Key::string_knots_apart) / 2;
@@ -65,9 +79,10 @@ TEST(CommonPractice, AxlePositionsMeasuredAtFullDrawGiveTheSameMark) {
   // The same bow with its assumed travel written down as if it had been measured: source 3, same numbers.
   const Spec assumed = bow(32, 6.75, 29.5);
   Spec measured = assumed;
-  measured.give(Key::full_draw_axle_to_axle, Length::in(32).mm() - 90);
-  measured.give(Key::full_draw_axle_set_back, Length::in(6.75).mm() - 26 + 50);
-  measured.give(Key::full_draw_take_off_radius, 50);
+  measured.give(Key::full_draw_axle_to_axle, Length::in(32).mm() - assumed.value(Key::assumed_axle_closing));
+  measured.give(Key::full_draw_axle_set_back, Length::in(6.75).mm() - assumed.value(Key::assumed_rest_take_off_radius) +
+                                                  assumed.value(Key::assumed_axle_travel));
+  measured.give(Key::full_draw_take_off_radius, assumed.value(Key::assumed_take_off_radius));
   EXPECT_EQ(string_legs(assumed).source, LegSource::assumed_travel);
   EXPECT_EQ(string_legs(measured).source, LegSource::axle_positions);
   EXPECT_DOUBLE_EQ(string_legs(measured).upper_rad, string_legs(assumed).upper_rad);
