@@ -11,25 +11,28 @@
 
 namespace peepwright {
 
-std::optional<Note> note_on_energy(const Spec& spec, double stored_j) {
-  if (!spec.given(Key::arrow_speed)) return std::nullopt;
+std::optional<Note> note_on_energy(const Spec& spec, const DrawEstimate& draw) {
+  if (!spec.given(Key::arrow_speed) || !draw.bow || !draw.stored) return std::nullopt;
   const double speed = spec.value(Key::arrow_speed), carried = spec.value(Key::arrow_mass) * speed * speed / 2;
+  const double stored_j = draw.stored->joules;
   if (carried <= stored_j) return std::nullopt;
   // Round cams store up to a third less than the fullest ones do.
-  constexpr double fullest = 1.5;
-  const bool modelled = spec.force_draw.empty();
+  const double fullest_j = 1.5 * draw.bow->full_draw.stored_j;
+  const bool by_table = !spec.force_draw.empty(), by_cams = !by_table && spec.given(Key::cam_string_radius);
   return Note([&](PaperUnits units) {
     const ShownQuantity mass = shown_in(1000 * spec.value(Key::arrow_mass), "g", units),
                         fast = shown_in(speed, "m/s", units);
-    const std::string_view others = !modelled                      ? " by bow.force_draw"
-                                    : carried > fullest * stored_j ? " and than any other would"
-                                                                   : ", as cams that keep their peak longer can";
+    const std::string_view stores = by_table              ? "this bow stores by bow.force_draw"
+                                    : by_cams             ? "this bow stores by its cams"
+                                    : carried > fullest_j ? "a bow like this usually stores and than any other would"
+                                                          : "a bow like this usually stores, as cams that keep their "
+                                                            "peak longer can";
     return fmt::format(
-        "an arrow of {:.1f} {}{} at {:.1f} {} carries {}, more than the {} that this bow{} stores{}; check "
-        "arrow.speed, arrow.mass and {}, as the sight marks rest on them",
+        "an arrow of {:.1f} {}{} at {:.1f} {} carries {}, more than the {} that {}; check arrow.speed, arrow.mass and "
+        "{}, as the sight marks rest on them",
         mass.value, mass.unit, spec.given(Key::arrow_mass) ? "" : " (assumed)", fast.value, fast.unit,
-        energy_text(carried, units), energy_text(stored_j, units), modelled ? " of round cams" : "", others,
-        modelled ? "bow.peak_weight, or give bow.force_draw" : "that table");
+        energy_text(carried, units), energy_text(stored_j, units), stores,
+        by_table ? "that table" : "bow.peak_weight, or give bow.force_draw");
   });
 }
 

@@ -8,8 +8,8 @@
 
 namespace peepwright {
 
-/// An arrow that carries more than a bow storing `stored_j` gives; nothing where its speed is not given.
-std::optional<Note> note_on_energy(const Spec& spec, double stored_j);
+/// An arrow that carries more than the bow stores; nothing where its speed is not given or the bow not known.
+std::optional<Note> note_on_energy(const Spec& spec, const DrawEstimate& draw);
 
 /// An arrow too light for the bow's peak weight, the higher of the one given and the one read; nothing where the
 /// arrow's mass is not given or the peak neither given nor read. The limit is the mass of the rating arrow of ASTM

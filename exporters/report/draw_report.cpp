@@ -156,8 +156,7 @@ DrawReport make_draw_report(const Spec& given, PaperUnits units) {
   report.hand_follows = presses(report, ReleaseHand::follows);
   report.hand_stays = presses(report, ReleaseHand::stays);
   report.speed = speed_by(estimate, spec);
-  if (const auto energy = note_on_energy(spec, report.bow.full_draw.stored_j))
-    report.notes.push_back(energy->in(units));
+  if (const auto energy = note_on_energy(spec, estimate)) report.notes.push_back(energy->in(units));
   constexpr double fine_mm = 5, round_mm = 25;
   report.table = report.bow.states(draws(report.bow, fine_mm, 0));
   const double counted_by = spec.from_pivot(Length()).mm();

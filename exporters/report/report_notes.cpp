@@ -68,8 +68,7 @@ void note_unsafe_arrow(const FitReport& report, std::vector<Note>& notes) {
           fine_text(std::abs(length - pivot), units, 1), length < pivot ? "behind" : "ahead of");
     });
   if (const auto light = note_on_light_arrow(spec)) notes.push_back(*light);
-  if (!report.draw.bow) return;
-  if (const auto energy = note_on_energy(spec, report.draw.bow->full_draw.stored_j)) notes.push_back(*energy);
+  if (const auto energy = note_on_energy(spec, report.draw)) notes.push_back(*energy);
 }
 
 void note_arrow(const Spec& spec, std::vector<Note>& notes) {

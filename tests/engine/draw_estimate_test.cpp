@@ -10,8 +10,8 @@
 
 #include "engine/bow/lateral_stiffness.hpp"
 #include "engine/bow/string_legs.hpp"
+#include "tests/engine/draw_estimate_bows.hpp"
 #include "tests/shared/refusal.hpp"
-#include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
 namespace {
@@ -20,28 +20,6 @@ using enum Key;
 using testing::AllOf;
 using testing::HasSubstr;
 using testing::StartsWith;
-
-Spec shop_bow() {
-  Spec spec = test::shop_spec();
-  spec.give(bow_peak_weight, Force::lbf(60).n());
-  spec.give(bow_let_off, 0.8);
-  return spec;
-}
-
-Spec with_cams() {
-  Spec spec = shop_bow();
-  const BowDesign own = draw_cycle_of(spec).design;
-  spec.give(cam_string_radius, own.string_track.radius_mm);
-  spec.give(cam_string_eccentricity, own.string_track.eccentricity_mm);
-  spec.give(cam_string_angle, own.string_track.angle_rad);
-  spec.give(cam_cable_radius, own.cable_track.radius_mm);
-  spec.give(cam_cable_eccentricity, own.cable_track.eccentricity_mm);
-  spec.give(cam_cable_angle, own.cable_track.angle_rad);
-  spec.give(limb_length, own.limb_length_mm);
-  spec.give(limb_angle, own.limb_angle_rad);
-  spec.give(limb_preload, own.limb_preload_rad);
-  return spec;
-}
 
 // A leg beyond 24 to 68 deg, by each source: the message stands at the reading that it came from, and says which.
 TEST(StringLegs, AnAngleThatCannotBeIsRefusedByWhereItCameFrom) {
@@ -70,11 +48,11 @@ TEST(StringLegs, AnAngleThatCannotBeIsRefusedByWhereItCameFrom) {
 }
 
 TEST(DrawEstimate, EveryKeyOfLimbAndCamMovesTheLegAngle) {
-  const double before = draw_cycle_of(with_cams()).full_draw.upper.leg_angle_rad;
+  const double before = draw_cycle_of(test::with_cams()).full_draw.upper.leg_angle_rad;
   int tried = 0;
   for (const KeyInfo& row : all_keys()) {
     if (!row.path.starts_with("bow.limb.") && !row.path.starts_with("bow.cam.")) continue;
-    Spec spec = with_cams();
+    Spec spec = test::with_cams();
     spec.nudge(row.key, row.dimension == Dimension::angle ? 2 * unit::degree_rad : 0.5);
     const double moved = draw_cycle_of(spec).full_draw.upper.leg_angle_rad - before;
     // With limbs and cams as they are, the preload changes forces, and by way of stretch alone the angle: least of all.
@@ -85,14 +63,14 @@ TEST(DrawEstimate, EveryKeyOfLimbAndCamMovesTheLegAngle) {
 }
 
 TEST(DrawEstimate, LimbKeysCountWithoutCamsToo) {
-  const double before = draw_cycle_of(shop_bow()).full_draw.upper.leg_angle_rad;
+  const double before = draw_cycle_of(test::weighed_shop()).full_draw.upper.leg_angle_rad;
   for (const auto& [key, value] :
        {std::pair{limb_length, 360.0}, {limb_angle, 60 * unit::degree_rad}, {limb_preload, 20 * unit::degree_rad}}) {
-    Spec spec = shop_bow();
+    Spec spec = test::weighed_shop();
     spec.give(key, value);
     EXPECT_GT(std::abs(draw_cycle_of(spec).full_draw.upper.leg_angle_rad - before), 1e-4) << info_of(key).path;
     // The spread over families has one range less; the limb's length has little share in it.
-    Spec plain = shop_bow();
+    Spec plain = test::weighed_shop();
     EXPECT_LT(use_draw_cycle(spec).leg_deviation_rad, 1.01 * use_draw_cycle(plain).leg_deviation_rad)
         << info_of(key).path;
   }
@@ -100,7 +78,8 @@ TEST(DrawEstimate, LimbKeysCountWithoutCamsToo) {
 
 // One that is measured leaves open what its own uncertainty does, and no more.
 TEST(DrawEstimate, AMeasuredLimbAngleNarrowsTheSpread) {
-  Spec open = shop_bow(), flat = shop_bow(), sure = shop_bow(), poor = shop_bow();
+  Spec open = test::weighed_shop(), flat = test::weighed_shop(), sure = test::weighed_shop(),
+       poor = test::weighed_shop();
   for (Spec* spec : {&flat, &sure, &poor}) spec->give(limb_angle, 15 * unit::degree_rad);
   sure.set_uncertainty(limb_angle, 0, true);
   poor.set_uncertainty(limb_angle, 8 * unit::degree_rad, true);
@@ -115,7 +94,7 @@ TEST(DrawEstimate, AMeasuredLimbAngleNarrowsTheSpread) {
 TEST(DrawEstimate, LetOffSoftensTheStringSideways) {
   double before = 0;
   for (const double let_off : {0.60, 0.65, 0.75, 0.80, 0.85, 0.90}) {
-    Spec spec = shop_bow();
+    Spec spec = test::weighed_shop();
     spec.give(bow_let_off, let_off);
     const FullDraw bow = draw_cycle_of(spec);
     const double give = sideways_give(bow, 130).tail_by_nock_mm_n;
@@ -126,57 +105,35 @@ TEST(DrawEstimate, LetOffSoftensTheStringSideways) {
   }
 }
 
-/// Readings every inch of a bow that is not the default design. The noise is a wave along the draw, `noise_n` root mean
-/// square: worse than chance, as cams that are not round are.
-Spec measured(double noise_n, double* leg_rad = nullptr) {
-  Spec hidden = shop_bow();
-  hidden.give(limb_angle, 62 * unit::degree_rad);
-  hidden.give(limb_length, 300);
-  hidden.give(limb_preload, 38 * unit::degree_rad);
-  const FullDraw bow = draw_cycle_of(hidden);
-  if (leg_rad) *leg_rad = bow.full_draw.upper.leg_angle_rad;
-  std::vector<double> draws;
-  for (double in = 7; in < 27.75; ++in) draws.push_back(Length::in(in).mm());
-  draws.push_back(Length::in(27.75).mm());
-  Spec spec = shop_bow();
-  int k = 0;
-  for (const ElasticState& s : bow.states(draws)) {
-    const double noise = noise_n * std::sqrt(2.0) * std::sin(7.0 * ++k);
-    spec.force_draw.push_back(
-        {spec.from_pivot(Length::mm(s.draw_mm)), Force::n(std::max(0.0, s.force_n + noise)), {"t.toml", 3, 1}});
-  }
-  return spec;
-}
-
 TEST(ForceDrawTable, FindsTheBowBehindIt) {
   double truth = 0;
   for (const double noise : {0.0, 1.0, 2.0, 4.0}) {
-    Spec spec = measured(noise, &truth);
+    Spec spec = test::measured(noise, &truth);
     const DrawEstimate found = use_draw_cycle(spec);
     ASSERT_TRUE(found.bow);
     EXPECT_NEAR(found.bow->full_draw.upper.leg_angle_rad, truth, 2.5 * found.leg_deviation_rad) << noise;
     EXPECT_NEAR(found.bow->peak.force_n / Force::lbf(60).n(), 1, 0.02) << noise;
     ASSERT_TRUE(found.table_deviation_n);
     EXPECT_LT(*found.table_deviation_n, noise + 1.0);
-    Spec plain = shop_bow();
+    Spec plain = test::weighed_shop();
     EXPECT_LT(found.leg_deviation_rad, (noise < 1 ? 0.8 : 1.1) * use_draw_cycle(plain).leg_deviation_rad) << noise;
     EXPECT_EQ(spec[spread_leg_angle].uncertainty, found.leg_deviation_rad);
   }
 }
 
 TEST(ForceDrawTable, WorseReadingsAreLessSure) {
-  Spec good = measured(1), bad = measured(6);
+  Spec good = test::measured(1), bad = test::measured(6);
   EXPECT_GT(use_draw_cycle(bad).leg_deviation_rad, use_draw_cycle(good).leg_deviation_rad);
 }
 
 TEST(ForceDrawTable, IsAsSureAsAPersonSaysItsReadingsAre) {
-  Spec plain = measured(1), poor = measured(1);
+  Spec plain = test::measured(1), poor = test::measured(1);
   poor.force_draw_uncertainty = Force::n(15);
   EXPECT_GT(use_draw_cycle(poor).leg_deviation_rad, 1.1 * use_draw_cycle(plain).leg_deviation_rad);
 }
 
 TEST(ForceDrawTable, IsNamedAsTheSource) {
-  Spec spec = measured(1);
+  Spec spec = test::measured(1);
   use_draw_cycle(spec);
   const StringLegs legs = string_legs(spec);
   EXPECT_EQ(legs.source, LegSource::force_draw);
@@ -186,7 +143,7 @@ TEST(ForceDrawTable, IsNamedAsTheSource) {
 }
 
 TEST(ForceDrawTable, TellsPeakAndLetOffWhereNobodyGaveThem) {
-  Spec spec = measured(0);
+  Spec spec = test::measured(0);
   spec.forget(bow_peak_weight);
   spec.forget(bow_let_off);
   use_draw_cycle(spec);
@@ -196,16 +153,16 @@ TEST(ForceDrawTable, TellsPeakAndLetOffWhereNobodyGaveThem) {
 }
 
 TEST(ForceDrawTable, AMeasuredLimbIsKept) {
-  Spec spec = measured(1);
+  Spec spec = test::measured(1);
   spec.give(limb_angle, 62 * unit::degree_rad);
-  Spec open = measured(1);
+  Spec open = test::measured(1);
   const DrawEstimate kept = use_draw_cycle(spec), free = use_draw_cycle(open);
   EXPECT_EQ(kept.bow->design.limb_angle_rad, 62 * unit::degree_rad);
   EXPECT_LT(kept.leg_deviation_rad, free.leg_deviation_rad);
 }
 
 TEST(ForceDrawTable, OneThatFitsNoBowIsRefusedWithItsPlace) {
-  Spec spec = measured(0);
+  Spec spec = test::measured(0);
   for (std::size_t i = 0; i < spec.force_draw.size(); ++i) spec.force_draw[i].force = Force::n(i % 2 == 0 ? 300 : 0);
   try {
     use_draw_cycle(spec);
@@ -240,142 +197,19 @@ TEST(DrawEstimate, AngleStandsWhereMostFamiliesMakeNoBow) {
   EXPECT_EQ(string_legs(alone).upper_rad, string_legs(spread).upper_rad);
 }
 
-/// A bow for a young archer: 25 lbf, 22 in of draw.
-Spec youth_bow() {
-  Spec spec;
-  spec.give(bow_axle_to_axle, Length::in(28).mm());
-  spec.give(bow_brace_height, Length::in(6).mm());
-  spec.give(bow_draw_length, Length::in(22).mm());
-  spec.give(bow_peak_weight, Force::lbf(25).n());
-  spec.give(bow_let_off, 0.7);
-  return spec;
-}
-
-// 82 m/s would be no arrow of a young archer's.
-TEST(AssumedSpeed, IsThatOfTheStoredEnergy) {
-  Spec usual = shop_bow(), young = youth_bow();
-  const double round_j = draw_cycle_of(young).full_draw.stored_j;
-  const DrawEstimate estimate = use_draw_cycle(young);
-  use_draw_cycle(usual);
-  EXPECT_NEAR(usual.value(arrow_speed), 82, 1.5);
-  EXPECT_EQ(young.value(arrow_speed), arrow_speed_m_s(stored_by_usual_cams * round_j, young.value(arrow_mass)));
-  EXPECT_LT(young.value(arrow_speed), 48);
-  EXPECT_EQ(young[arrow_speed].status, Status::assumed);
-  EXPECT_THAT(std::string(young[arrow_speed].reason), HasSubstr("stored energy by the draw cycle"));
-  ASSERT_TRUE(estimate.speed);
-  EXPECT_EQ(estimate.speed->m_s, young.value(arrow_speed));
-  EXPECT_EQ(estimate.speed->deviation_m_s, young[arrow_speed].uncertainty);
-  // A lighter arrow is faster, and one that was weighed surer.
-  Spec light = youth_bow();
-  light.give(arrow_mass, 250 * unit::grain_kg);
-  use_draw_cycle(light);
-  EXPECT_GT(light.value(arrow_speed), 1.15 * young.value(arrow_speed));
-  EXPECT_LT(light[arrow_speed].uncertainty / light.value(arrow_speed),
-            young[arrow_speed].uncertainty / young.value(arrow_speed));
-}
-
-TEST(AssumedSpeed, IsAsUnsureAsTheBowIsUnknown) {
-  const auto relative = [](Spec spec) {
-    spec.give(arrow_mass, 0.0255);
-    use_draw_cycle(spec);
-    return spec[arrow_speed].uncertainty / spec.value(arrow_speed);
-  };
-  Spec unweighed = shop_bow();
-  unweighed.forget(bow_peak_weight);
-  EXPECT_GE(relative(shop_bow()), 0.08);
-  EXPECT_LE(relative(shop_bow()), 0.10);
-  EXPECT_GT(relative(unweighed), 1.3 * relative(shop_bow()));
-  EXPECT_LT(relative(measured(1)), 0.5 * relative(shop_bow()));
-  Spec mine = shop_bow();
-  mine.set_uncertainty(arrow_speed, 2, true);
-  use_draw_cycle(mine);
-  EXPECT_EQ(mine[arrow_speed].uncertainty, 2);
-}
-
-// A table is the bow's own, and so is what it stores: nothing is added for cams that are not round.
-TEST(AssumedSpeed, OfATableIsThatOfItsArea) {
-  Spec spec = measured(0);
-  double area_j = 0;
-  for (std::size_t i = 1; i < spec.force_draw.size(); ++i) {
-    const ForceReading &a = spec.force_draw[i - 1], &b = spec.force_draw[i];
-    area_j += (a.force.n() + b.force.n()) / 2 * (b.draw.mm() - a.draw.mm()) / 1000;
-  }
-  use_draw_cycle(spec);
-  EXPECT_NEAR(spec.value(arrow_speed) / arrow_speed_m_s(area_j, spec.value(arrow_mass)), 1, 0.01);
-  EXPECT_THAT(std::string(spec[arrow_speed].reason), HasSubstr("draw-force table"));
-  // A flat top, which no round cam has: the bow fitted to it stores what it does all the same.
-  Spec flat = shop_bow();
-  flat.give(bow_axle_to_axle, Length::in(30).mm());
-  flat.give(bow_brace_height, Length::in(6.5).mm());
-  flat.give(bow_draw_length, Length::in(28).mm());
-  double draw_in = 9, before = 0;
-  area_j = Force::lbf(8).n() / 2 * Length::in(9 - 8.25).mm() / 1000;
-  for (const double lbf : {8, 20, 33, 44, 52, 57, 60, 60, 60, 59, 58, 57, 55, 52, 47, 40, 31, 21, 14, 12}) {
-    flat.force_draw.push_back({Length::in(draw_in++), Force::lbf(lbf), {}});
-    if (before > 0) area_j += Force::lbf((before + lbf) / 2).n() * unit::inch_mm / 1000;
-    before = lbf;
-  }
-  use_draw_cycle(flat);
-  EXPECT_NEAR(flat.value(arrow_speed), arrow_speed_m_s(area_j, flat.value(arrow_mass)), flat[arrow_speed].uncertainty);
-}
-
 // Cams leave the limb open, as long as nobody measures it.
 TEST(DrawEstimate, GivenCamsOnLimbsOfNobodyKnowsWhatAngleAreLessSure) {
-  Spec known = with_cams(), open = with_cams();
+  Spec known = test::with_cams(), open = test::with_cams();
   open.forget(limb_angle);
   const double of_known = use_draw_cycle(known).leg_deviation_rad, of_open = use_draw_cycle(open).leg_deviation_rad;
   EXPECT_GT(of_open, 1.4 * of_known);
   for (const double limb_deg : {25.0, 50.0}) {
-    Spec other = with_cams();
+    Spec other = test::with_cams();
     other.give(limb_angle, limb_deg * unit::degree_rad);
     EXPECT_NEAR(draw_cycle_of(other).full_draw.upper.leg_angle_rad, draw_cycle_of(open).full_draw.upper.leg_angle_rad,
                 2 * of_open)
         << limb_deg;
   }
-}
-
-TEST(AssumedSpeed, OfGivenCamsIsThatOfTheirOwnEnergy) {
-  Spec spec = with_cams();
-  const double stored_j = draw_cycle_of(spec).full_draw.stored_j;
-  use_draw_cycle(spec);
-  EXPECT_EQ(spec.value(arrow_speed), arrow_speed_m_s(stored_j, spec.value(arrow_mass)));
-}
-
-TEST(AssumedSpeed, StandsBackBehindAMeasuredOne) {
-  Spec spec = youth_bow();
-  spec.give(arrow_speed, 60);
-  const DrawEstimate estimate = use_draw_cycle(spec);
-  EXPECT_EQ(spec.value(arrow_speed), 60);
-  EXPECT_TRUE(spec.given(arrow_speed));
-  EXPECT_LT(estimate.speed->m_s, 48);
-}
-
-TEST(AssumedSpeed, IsTheTablesWhereThereIsNoDrawCycle) {
-  Spec spec = shop_bow();
-  spec.give(bow_draw_length, Length::in(36).mm());
-  spec.give(bow_axle_to_axle, Length::in(20).mm());
-  ASSERT_FALSE(use_draw_cycle(spec).bow);
-  EXPECT_EQ(spec.value(arrow_speed), 82);
-  EXPECT_EQ(spec[arrow_speed].uncertainty, 10);
-}
-
-// With and without the spread, so that drawings, sweeps and reports have one speed.
-TEST(AssumedSpeed, HangsOnNoSpreadOfFamilies) {
-  for (const Spec& bow : {shop_bow(), youth_bow(), test::shop_spec()}) {
-    Spec alone = bow, spread = bow;
-    put(*draw_assumptions(bow, DrawDetail::angle_alone), alone);
-    use_draw_cycle(spread);
-    EXPECT_EQ(alone.value(arrow_speed), spread.value(arrow_speed));
-    EXPECT_EQ(alone[arrow_speed].uncertainty, spread[arrow_speed].uncertainty);
-  }
-}
-
-TEST(AssumedSpeed, StaysWithinWhatTheKeyAccepts) {
-  Spec spec = youth_bow();
-  spec.give(bow_peak_weight, 20);
-  spec.give(arrow_mass, 0.08);
-  use_draw_cycle(spec);
-  EXPECT_EQ(spec.value(arrow_speed), info_of(arrow_speed).least);
 }
 
 /// What tells one bow of a sweep from another: all that the draw cycle reads, and nothing that it does not.
@@ -387,7 +221,7 @@ TEST(DrawEstimate, EachLegIsItsOwnHalfs) {
       SCOPED_TRACE(testing::Message() << cams << ' ' << above_mm);
       std::array<StringLegs, 2> legs;
       for (const bool below : {false, true}) {
-        Spec spec = cams ? with_cams() : shop_bow();
+        Spec spec = cams ? test::with_cams() : test::weighed_shop();
         spec.give(bow_nock_above_centre, below ? -above_mm : above_mm);
         const DrawEstimate estimate = use_draw_cycle(spec);
         ASSERT_TRUE(estimate.bow) << estimate.refusal;

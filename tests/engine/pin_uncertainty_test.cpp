@@ -6,6 +6,7 @@
 #include <random>
 
 #include "engine/fit/budget.hpp"
+#include "engine/quantity/attempt.hpp"
 #include "tests/shared/shop_bow.hpp"
 
 namespace peepwright {
@@ -52,7 +53,9 @@ Spread drawn(const Spec& given, const Fit& fit, int count) {
       if (input.status == Status::absent || input.status == Status::chosen || !(input.uncertainty > 0)) continue;
       one.nudge(row.key, input.uncertainty * normal(random));
     }
-    CoreFit core = solve_core(one, fit.peep);
+    const auto solved = if_possible([&] { return solve_core(one, fit.peep); });
+    if (!solved) continue;  // a face that is none
+    CoreFit core = *solved;
     const double settles_mm = fit.core.posture.along_string_sd_mm * normal(random);
     core.peep.x += settles_mm * std::cos(core.legs.upper_rad);
     core.peep.z += settles_mm * std::sin(core.legs.upper_rad);
@@ -73,7 +76,7 @@ TEST(PinUncertainty, IsTheSpreadOfDrawnInputs) {
   const Fit fit = solve_fit(spec);
   const std::vector<PinUncertainty> pins = sight_uncertainty(spec, fit).pins;
   ASSERT_EQ(pins.size(), fit.marks.size());
-  const Spread by_draws = drawn(spec, fit, 2000);  // its own give or take: 1.6 %
+  const Spread by_draws = drawn(spec, fit, 8000);  // its own give or take: 0.8 %
   EXPECT_NEAR(pins.back().pin_mm / 2, by_draws.pin, 0.06 * by_draws.pin);
   EXPECT_NEAR(pins.back().from_first_mm / 2, by_draws.from_first, 0.06 * by_draws.from_first);
 }
@@ -134,7 +137,7 @@ TEST(SightUncertainty, OfATiedPeepIsSmaller) {
   spec.give(Key::tied_mark, solve_core(spec).mark_mm);
   const SightUncertainty tied = sight_uncertainty(spec, solve_fit(spec, Peep::tied)),
                          placed = sight_uncertainty(spec, solve_fit(spec));
-  EXPECT_LT(tied.pins.back().pin_mm, 0.7 * placed.pins.back().pin_mm);
+  EXPECT_LT(tied.pins.back().pin_mm, 0.75 * placed.pins.back().pin_mm);
   // Housing and vanes that nobody measured are in both.
   EXPECT_LT(tied.lowest_clearance_mm, 0.95 * placed.lowest_clearance_mm);
 }

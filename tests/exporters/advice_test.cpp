@@ -129,7 +129,7 @@ TEST(UnsafeArrow, FasterThanTheBowCanBe) {
   spec.give(Key::arrow_speed, 122);
   EXPECT_THAT(notes_of(spec), AllOf(HasSubstr("at 122.0 m/s carries 190.5 J"), HasSubstr("than any other would")));
   // What a fit says of it the draw says as well.
-  spec.give(Key::arrow_speed, 88);
+  spec.give(Key::arrow_speed, 95);
   EXPECT_THAT(notes_of(spec), HasSubstr("as cams that keep their peak longer can"));
   EXPECT_THAT(draw_text(make_draw_report(spec, PaperUnits::millimetres), PaperUnits::millimetres),
               HasSubstr("carries"));

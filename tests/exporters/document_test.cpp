@@ -77,7 +77,8 @@ TEST(FitSheetNumbers, AreThoseOfFitJson) {
     }
     ASSERT_EQ(json["clearances"].size(), 6U);
     for (const auto& c : json["clearances"])
-      EXPECT_THAT(text, HasSubstr("\n" + c["name"].get<std::string>() + "\n" + one(c["distance_mm"]) + "\n"));
+      EXPECT_THAT(text, HasSubstr("\n" + c["name"].get<std::string>() + "\n" + one(c["distance_mm"]) +
+                                  (c.contains("uncertainty_mm") ? " ± " + one(c["uncertainty_mm"]) : "") + "\n"));
   }
 }
 

@@ -198,8 +198,10 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
               HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)"));
   EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").warnings.at(0).headline,
               HasSubstr("DO NOT SHOOT at 91.44 m"));
+  const auto inches = [](double mm) { return number_text(Length::mm(mm).in(), 2); };
   for (const Clearance& c : report.fit.clearances)
-    EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) + "\n"));
+    EXPECT_THAT(text, HasSubstr(c.name + "\n" + inches(c.distance_mm) +
+                                (c.expanded_mm ? " ± " + inches(*c.expanded_mm) : "") + "\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
   EXPECT_THAT(text, HasSubstr(": mark ± " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));

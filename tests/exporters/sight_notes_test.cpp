@@ -112,7 +112,7 @@ TEST(SightNotes, ASightThatMayBeStruckIsToBeLookedAt) {
   Spec spec = measured_bow();
   spec.give(Key::arrow_speed, 75);
   int doubtful = 0;
-  for (double drop = 10; drop <= 80; drop += 2) {
+  for (double drop = 20; drop <= 70; drop += 1) {
     spec.give(Key::sight_bar_drop, drop);
     const FitReport report = make_report(spec, std::nullopt);
     const double clear_mm = report.fit.lowest.clearance_mm, give_mm = report.sight.lowest_clearance_mm;
