@@ -198,7 +198,8 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
   EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").warnings.at(0).headline,
               HasSubstr("DO NOT SHOOT at 91.44 m"));
   for (const Clearance& c : report.fit.clearances)
-    EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) + "\n"));
+    EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) +
+                                (c.expanded_mm ? " ± " + number_text(Length::mm(*c.expanded_mm).in(), 2) : "") + "\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
   EXPECT_THAT(text, HasSubstr(": mark ± " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));
