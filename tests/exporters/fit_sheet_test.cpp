@@ -45,6 +45,14 @@ void expect_texts_apart(const Canvas& canvas, int page, double margin_mm) {
   }
 }
 
+/// "0.06 ± 0.22": what is between, and how sure that is where it is told.
+std::string cell_of(const Clearance& c, PaperUnits units) {
+  const auto shown = [&](double mm) {
+    return units == PaperUnits::inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1);
+  };
+  return shown(c.distance_mm) + (c.expanded_mm ? " ± " + shown(*c.expanded_mm) : "");
+}
+
 TEST(FitSheet, OnePageWithEverything) {
   for (const char* paper : {"a4", "letter"})
     for (const PaperUnits units : {PaperUnits::millimetres, PaperUnits::inches}) {
@@ -61,10 +69,7 @@ TEST(FitSheet, OnePageWithEverything) {
       EXPECT_THAT(text, HasSubstr(both_text(Length::mm(report.budget.expanded_mm()), units)));
       for (const std::string& caution : cautions()) EXPECT_THAT(text, HasSubstr(caution));
       for (const Clearance& c : report.fit.clearances)
-        EXPECT_THAT(text, HasSubstr(c.name + "\n" +
-                                    (units == PaperUnits::inches ? number_text(Length::mm(c.distance_mm).in(), 2)
-                                                                 : number_text(c.distance_mm, 1)) +
-                                    "\n"));
+        EXPECT_THAT(text, HasSubstr(c.name + "\n" + cell_of(c, units) + "\n"));
       for (const MarkRow& row : report.fit.marks)
         EXPECT_THAT(text,
                     HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
@@ -198,8 +203,7 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
   EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").warnings.at(0).headline,
               HasSubstr("DO NOT SHOOT at 91.44 m"));
   for (const Clearance& c : report.fit.clearances)
-    EXPECT_THAT(text, HasSubstr(c.name + "\n" + number_text(Length::mm(c.distance_mm).in(), 2) +
-                                (c.expanded_mm ? " ± " + number_text(Length::mm(*c.expanded_mm).in(), 2) : "") + "\n"));
+    EXPECT_THAT(text, HasSubstr(c.name + "\n" + cell_of(c, PaperUnits::inches) + "\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
   EXPECT_THAT(text, HasSubstr(": mark ± " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));
