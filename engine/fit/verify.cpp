@@ -146,7 +146,7 @@ std::vector<Observation> observations(const Prior& prior, const TiedReading& rea
   add("the string's angle as the files have it", "read the string's angle at full draw (bow.full_draw.string_angle)",
       u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});
   add("the peep height that the face wants, as the files have it",
-      by(reading.eye_words, "measure the eye above the arrow at full draw, head upright"),
+      by(reading.eye_words, "measure the eye above the arrow at full draw, settled head upright with eyes closed"),
       u[wanted] - prior.fit.peep_height_mm, prior.height_sd_mm, {0, 1, 0});
   if (reading.mark)
     add("the mark", by(reading.mark_words, "measure the mark again"), u[along] - prior.tied_mm, prior.tied_sd_mm,

@@ -197,10 +197,11 @@ void draw_drawn(Canvas& canvas, const Box& area) {
   draft.finish();
 }
 
-/// What a measure is, in the key's own words, without what the picture shows.
+/// What a measure is, in the key's own words where these are short enough, without what the picture shows.
 std::string words_of(Key key) {
   if (key == Key::bow_draw_length)
     return "nocking point to grip pivot, and 1 3/4 in more; or to the pivot (draw_length_to)";
+  if (key == Key::face_eye_to_arrow) return "pupil above the arrow at full draw, settled upright with eyes closed";
   if (key == Key::arrow_length) return std::string(info_of(key).help) + "; before the bow is drawn";
   return std::string(info_of(key).help);
 }

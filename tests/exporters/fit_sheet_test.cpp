@@ -45,6 +45,14 @@ void expect_texts_apart(const Canvas& canvas, int page, double margin_mm) {
   }
 }
 
+/// "0.06 ± 0.22": what is between, and how sure that is where it is told.
+std::string cell_of(const Clearance& c, PaperUnits units) {
+  const auto shown = [&](double mm) {
+    return units == PaperUnits::inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1);
+  };
+  return shown(c.distance_mm) + (c.expanded_mm ? " ± " + shown(*c.expanded_mm) : "");
+}
+
 TEST(FitSheet, OnePageWithEverything) {
   for (const char* paper : {"a4", "letter"})
     for (const PaperUnits units : {PaperUnits::millimetres, PaperUnits::inches}) {
@@ -60,12 +68,8 @@ TEST(FitSheet, OnePageWithEverything) {
       EXPECT_THAT(text, HasSubstr("\n" + (units == PaperUnits::inches ? inches_text(mark) : mm_text(mark)) + "\n"));
       EXPECT_THAT(text, HasSubstr(both_text(Length::mm(report.budget.expanded_mm()), units)));
       for (const std::string& caution : cautions()) EXPECT_THAT(text, HasSubstr(caution));
-      const auto length = [&](double mm) {
-        return units == PaperUnits::inches ? number_text(Length::mm(mm).in(), 2) : number_text(mm, 1);
-      };
       for (const Clearance& c : report.fit.clearances)
-        EXPECT_THAT(text, HasSubstr(c.name + "\n" + length(c.distance_mm) +
-                                    (c.expanded_mm ? " ± " + length(*c.expanded_mm) : "") + "\n"));
+        EXPECT_THAT(text, HasSubstr(c.name + "\n" + cell_of(c, units) + "\n"));
       for (const MarkRow& row : report.fit.marks)
         EXPECT_THAT(text,
                     HasSubstr(distance_text(row.mark.distance_m, units) + "\n" +
@@ -198,10 +202,8 @@ TEST(FitSheet, InchesComeFirstWhereTheyAreWanted) {
               HasSubstr("DO NOT SHOOT at 100 yd (91.44 m)"));
   EXPECT_THAT(strip_of(report, PaperUnits::millimetres, "").warnings.at(0).headline,
               HasSubstr("DO NOT SHOOT at 91.44 m"));
-  const auto inches = [](double mm) { return number_text(Length::mm(mm).in(), 2); };
   for (const Clearance& c : report.fit.clearances)
-    EXPECT_THAT(text, HasSubstr(c.name + "\n" + inches(c.distance_mm) +
-                                (c.expanded_mm ? " ± " + inches(*c.expanded_mm) : "") + "\n"));
+    EXPECT_THAT(text, HasSubstr(c.name + "\n" + cell_of(c, PaperUnits::inches) + "\n"));
   const auto& worst =
       std::ranges::max_element(report.assumed, {}, [](const Assumption& a) { return std::abs(a.moves_mark_mm); });
   EXPECT_THAT(text, HasSubstr(": mark ± " + fine_text(std::abs(worst->moves_mark_mm), PaperUnits::inches)));

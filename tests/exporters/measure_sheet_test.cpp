@@ -29,10 +29,10 @@ TEST(MeasureSheet, ShowsEveryMeasureOnceInThePictureAndOnceInTheList) {
 }
 
 TEST(MeasureSheet, AsksForAnEyeThatSettledClosed) {
-  const Canvas sheet = measure_sheet({"a4", "peepwright"});
+  const Canvas sheet = measure_sheet({"letter", "peepwright"});
   std::string all;
   for (const TextBox& text : sheet.texts(0)) all += text.text + "\n";
-  EXPECT_THAT(all, ::testing::HasSubstr("settle head upright, eyes closed, not aiming"));
+  EXPECT_THAT(all, ::testing::HasSubstr("settled upright with eyes closed"));
   EXPECT_THAT(all, ::testing::HasSubstr("Eyes closed: finger off the trigger"));
 }
 
