@@ -45,9 +45,12 @@ std::vector<Shape> plain_bodies(const AssemblyInput& in, const FitBodies& bodies
   const Rod &top = bodies.loop[0], &back = bodies.loop[1], &bottom = bodies.loop[2];
   const Point3 upper{back.from.x, 0, top.to.z}, lower{back.to.x, 0, bottom.from.z};
   const double bend = std::clamp(0.9 * top.to.z, 1.2 * top.radius_mm, 2.2 * top.radius_mm);
-  return {rod_solid({bodies.upper_serving.to, bodies.upper_leg.to, bodies.upper_leg.radius_mm}), rod_solid(bodies.nock),
-          served(bodies.upper_serving, in.nock_height_mm), served(bodies.lower_serving, in.nock_height_mm),
-          bent_rod_solid({top.from, upper, lower, bottom.to}, top.radius_mm, bend)};
+  return {
+      rod_solid({bodies.upper_serving.to, bodies.upper_leg.to, bodies.upper_leg.radius_mm}), rod_solid(bodies.nock),
+      served(bodies.upper_serving, in.nock_height_mm), served(bodies.lower_serving, in.nock_height_mm),
+      bent_rod_solid(
+          {{loop_knot_x_mm(in, in.upper), 0, top.to.z}, upper, lower, {loop_knot_x_mm(in, in.lower), 0, bottom.from.z}},
+          top.radius_mm, bend)};
 }
 
 /// How deep a release loop may lie in the cheek when the nock before it lies 1 mm deep.
