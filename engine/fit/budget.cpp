@@ -183,7 +183,9 @@ std::vector<Advice> what_to_measure_next(const Spec& spec, const CoreFit& fit, d
   };
   constexpr double worth_it = 0.95;
   std::vector<Advice> out;
-  for (const auto& [key, value] : candidates) {
+  for (const auto& candidate : candidates) {
+    const Key key = candidate.first;  // no structured binding: clang 14 captures none
+    const double value = candidate.second;
     if (spec.given(key)) continue;
     // A tied pair is a reading at full draw already; a string angle on top would only hide it.
     if (key == full_draw_string_angle && fit.legs.source == LegSource::tied_peep) continue;
