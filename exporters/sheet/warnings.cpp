@@ -29,17 +29,15 @@ std::vector<Warning> warnings_of_two(const std::vector<Warning>& a, const std::v
   const auto has = [](const std::vector<Warning>& all, const Warning& one) {
     return std::ranges::any_of(all, [&](const Warning& w) { return w.headline == one.headline && w.why == one.why; });
   };
-  std::vector<std::pair<bool, Warning>> out;  // with whether drawing is forbidden
+  std::vector<Warning> drawing, shooting;  // what forbids the more stands first
   const auto add = [&](const char* letter, const Warning& w) {
-    out.push_back({forbids_drawing({w}), {letter + w.headline, w.why}});
+    (forbids_drawing({w}) ? drawing : shooting).push_back({letter + w.headline, w.why});
   };
   for (const Warning& w : a) add(has(b, w) ? "A and B: " : "A: ", w);
   for (const Warning& w : b)
     if (!has(a, w)) add("B: ", w);
-  std::ranges::stable_partition(out, [](const auto& w) { return w.first; });
-  std::vector<Warning> warnings;
-  for (auto& [drawing, warning] : out) warnings.push_back(std::move(warning));
-  return warnings;
+  drawing.insert(drawing.end(), shooting.begin(), shooting.end());
+  return drawing;
 }
 
 std::vector<std::string> plain_notes(const FitReport& report, PaperUnits units) {

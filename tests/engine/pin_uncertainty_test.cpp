@@ -134,10 +134,11 @@ TEST(SightUncertainty, LowestClearanceAndLongestDistanceSpreadAsDrawnInputsDo) {
 // The peep that is tied stands where it was measured: no face moves its pin.
 TEST(SightUncertainty, OfATiedPeepIsSmaller) {
   Spec spec = measured();
+  spec.forget(Key::face_eye_to_arrow);  // which a peep that is tied does not hang on
   spec.give(Key::tied_mark, solve_core(spec).mark_mm);
   const SightUncertainty tied = sight_uncertainty(spec, solve_fit(spec, Peep::tied)),
                          placed = sight_uncertainty(spec, solve_fit(spec));
-  EXPECT_LT(tied.pins.back().pin_mm, 0.75 * placed.pins.back().pin_mm);
+  EXPECT_LT(tied.pins.back().pin_mm, 0.7 * placed.pins.back().pin_mm);
   // Housing and vanes that nobody measured are in both.
   EXPECT_LT(tied.lowest_clearance_mm, 0.95 * placed.lowest_clearance_mm);
 }
