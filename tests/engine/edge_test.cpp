@@ -14,12 +14,7 @@ namespace peepwright {
 namespace {
 
 using test::between;
-
-Spec shop_man() {
-  Spec spec = test::shop_spec();
-  spec.build = Build::adult_male;
-  return spec;
-}
+using test::shop_man;
 
 /// True if the spec was solved; false if it was refused as input. Anything else fails the test.
 bool keeps_the_laws(const Spec& spec) {

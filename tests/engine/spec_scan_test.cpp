@@ -4,25 +4,15 @@
 #include <gtest/gtest.h>
 
 #include "engine/spec/spec.hpp"
-#include "tests/shared/refusal.hpp"
+#include "tests/engine/spec_text.hpp"
 
 namespace peepwright {
 namespace {
 
+using test::parse;
+using test::refusal_of;
+using test::whole_bow;
 using testing::HasSubstr;
-
-constexpr std::string_view whole_bow = R"([bow]
-axle_to_axle = "33 1/4 in"
-brace_height = "6 3/4 in"
-draw_length = "29 1/2 in"
-)";
-
-Spec parse(const std::string& text) { return parse_spec({{"a.toml", text}}); }
-
-std::string refusal(const std::vector<std::pair<std::string, std::string>>& texts) {
-  return test::refusal([&] { parse_spec(texts); });
-}
-std::string refusal(const std::string& text) { return refusal({{"a.toml", text}}); }
 
 std::string scan_text(const std::string& unit, const std::string& nose, const std::string& more = "") {
   return std::string(whole_bow) + "[archer.face]\nscan = \"scans/head.ply\"\n" + unit + more +
@@ -47,17 +37,17 @@ TEST(ReadSpec, AScanComesWithItsUnitAndLandmarks) {
       EXPECT_EQ(mark.place_mm, (std::array<double, 3>{50.8, 0, -12}));
     }
   }
-  EXPECT_THAT(refusal(scan_text("", nose)), HasSubstr("needs archer.face.scan_unit"));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"ft\"\n", nose)), HasSubstr("\"cm\""));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "")), HasSubstr("scan_landmarks.pronasale"));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2]\n")), HasSubstr("a list of 2"));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, nan]\n")), HasSubstr("cannot be"));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, true]\n")), HasSubstr("true or false"));
-  EXPECT_THAT(refusal(scan_text("scan_unit = \"cm\"\n", nose + "pronasal = [1, 2, 3]\n")),
+  EXPECT_THAT(refusal_of(scan_text("", nose)), HasSubstr("needs archer.face.scan_unit"));
+  EXPECT_THAT(refusal_of(scan_text("scan_unit = \"ft\"\n", nose)), HasSubstr("\"cm\""));
+  EXPECT_THAT(refusal_of(scan_text("scan_unit = \"cm\"\n", "")), HasSubstr("scan_landmarks.pronasale"));
+  EXPECT_THAT(refusal_of(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2]\n")), HasSubstr("a list of 2"));
+  EXPECT_THAT(refusal_of(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, nan]\n")), HasSubstr("cannot be"));
+  EXPECT_THAT(refusal_of(scan_text("scan_unit = \"cm\"\n", "pronasale = [1, 2, true]\n")), HasSubstr("true or false"));
+  EXPECT_THAT(refusal_of(scan_text("scan_unit = \"cm\"\n", nose + "pronasal = [1, 2, 3]\n")),
               HasSubstr("did you mean archer.face.scan_landmarks.pronasale"));
-  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face]\nscan_unit = \"mm\"\n"),
+  EXPECT_THAT(refusal_of(std::string(whole_bow) + "[archer.face]\nscan_unit = \"mm\"\n"),
               HasSubstr("without archer.face.scan"));
-  EXPECT_THAT(refusal(std::string(whole_bow) + "[archer.face.scan_landmarks]\npronasale = [1, 2, 3]\n"),
+  EXPECT_THAT(refusal_of(std::string(whole_bow) + "[archer.face.scan_landmarks]\npronasale = [1, 2, 3]\n"),
               HasSubstr("without archer.face.scan"));
 }
 
@@ -67,7 +57,7 @@ TEST(Uncertainty, IsReadForAnyInputAndForTheFaceStatistics) {
             "[uncertainty.bow]\naxle_to_axle = \"1/8 in\"\n[uncertainty.archer.face.spread]\nhollow_up = \"2 mm\"\n");
   EXPECT_DOUBLE_EQ(spec[Key::bow_axle_to_axle].uncertainty, 25.4 / 8);
   EXPECT_DOUBLE_EQ(spec[Key::spread_hollow_up].uncertainty, 2);
-  const auto with = [](std::string_view more) { return refusal(std::string(whole_bow) + std::string(more)); };
+  const auto with = [](std::string_view more) { return refusal_of(std::string(whole_bow) + std::string(more)); };
   EXPECT_THAT(with("[uncertainty.bow]\naxle_to_axl = \"1 mm\"\n"), HasSubstr("did you mean"));
   EXPECT_THAT(with("[uncertainty.bow]\naxle_to_axle = \"-1 mm\"\n"), HasSubstr("0 or more"));
   EXPECT_THAT(with("[uncertainty.archer.face]\neye_to_arrow = \"1 mm\"\n"), HasSubstr("not given itself"));
@@ -81,13 +71,13 @@ TEST(Uncertainty, IsReadForWhatAScanGives) {
            " = \"2 mm\"\n";
   };
   EXPECT_DOUBLE_EQ(parse(scan("", "mouth_width"))[Key::face_mouth_width].uncertainty, 2);
-  EXPECT_EQ(refusal(scan("", "head_length")), "accepted");
-  EXPECT_THAT(refusal(scan("", "chin_below_eye")), HasSubstr("not given itself"));
-  EXPECT_EQ(refusal(scan("pogonion = [1, 0, -6]\n", "chin_below_eye")), "accepted");
-  EXPECT_THAT(refusal(scan("sellion = [1, 0, 1]\n", "face_length")), HasSubstr("not given itself"));
-  EXPECT_EQ(refusal(scan("sellion = [1, 0, 1]\nmenton = [0, 0, -8]\n", "face_length")), "accepted");
-  EXPECT_EQ(refusal(scan("gonion_left = [-4, 5, -4]\n", "jaw_breadth")), "accepted");
-  EXPECT_THAT(refusal(scan("", "eye_to_arrow")), HasSubstr("not given itself"));
+  EXPECT_EQ(refusal_of(scan("", "head_length")), "accepted");
+  EXPECT_THAT(refusal_of(scan("", "chin_below_eye")), HasSubstr("not given itself"));
+  EXPECT_EQ(refusal_of(scan("pogonion = [1, 0, -6]\n", "chin_below_eye")), "accepted");
+  EXPECT_THAT(refusal_of(scan("sellion = [1, 0, 1]\n", "face_length")), HasSubstr("not given itself"));
+  EXPECT_EQ(refusal_of(scan("sellion = [1, 0, 1]\nmenton = [0, 0, -8]\n", "face_length")), "accepted");
+  EXPECT_EQ(refusal_of(scan("gonion_left = [-4, 5, -4]\n", "jaw_breadth")), "accepted");
+  EXPECT_THAT(refusal_of(scan("", "eye_to_arrow")), HasSubstr("not given itself"));
 }
 
 }  // namespace

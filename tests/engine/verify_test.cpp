@@ -12,18 +12,10 @@
 namespace peepwright {
 namespace {
 
+using test::bend;
+using test::height_at;
+using test::shop_man;
 using ::testing::HasSubstr;
-
-Spec shop_man() {
-  Spec spec = test::shop_spec();
-  spec.build = Build::adult_male;
-  return spec;
-}
-
-constexpr double bend = 5.5;  // half of what the loop's knots are apart, as assumed
-
-/// Straight across the nock, then up the leg.
-double height_at(double along_mm, double leg_rad) { return bend + (along_mm - bend) * std::sin(leg_rad); }
 
 TiedReading reading(double mark_mm, double height_mm = 0, double eye_mm = 0) {
   TiedReading out;

@@ -12,17 +12,11 @@
 namespace peepwright {
 namespace {
 
+using test::measured_bow;
 using ::testing::AllOf;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::Not;
-
-Spec measured_bow() {
-  Spec spec = test::shop_spec();
-  spec.give(Key::full_draw_string_angle, 84 * unit::degree_rad);
-  spec.give(Key::face_eye_to_arrow, 90);
-  return spec;
-}
 
 FitReport tied_at(double off_mm) {
   Spec spec = measured_bow();

@@ -13,17 +13,11 @@
 namespace peepwright {
 namespace {
 
+using test::measured_bow;
 using ::testing::AllOf;
 using ::testing::AnyOf;
 using ::testing::HasSubstr;
 using ::testing::Not;
-
-Spec measured_bow() {
-  Spec spec = test::shop_spec();
-  spec.give(Key::full_draw_string_angle, 84 * unit::degree_rad);
-  spec.give(Key::face_eye_to_arrow, 90);
-  return spec;
-}
 
 std::string notes_of(const FitReport& report) {
   std::string out;

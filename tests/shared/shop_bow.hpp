@@ -2,6 +2,8 @@
 // The bow that most tests and benchmarks start from: 33 in axle to axle, brace 6 3/4 in, draw 29 1/2 in.
 #pragma once
 
+#include <cmath>
+
 #include "engine/bow/bow_design.hpp"
 #include "engine/spec/spec.hpp"
 
@@ -16,7 +18,28 @@ inline Spec shop_spec() {
   return spec;
 }
 
-/// The same with a peak weight of 60 lbf, as the draw cycle takes it.
+/// It with an adult man, whose eye, nose and mouth are as the survey has them.
+inline Spec shop_man() {
+  Spec spec = shop_spec();
+  spec.build = Build::adult_male;
+  return spec;
+}
+
+/// It with the two readings at full draw that settle most: the string's angle and the eye above the arrow.
+inline Spec measured_bow() {
+  Spec spec = shop_spec();
+  spec.give(Key::full_draw_string_angle, 84 * unit::degree_rad);
+  spec.give(Key::face_eye_to_arrow, 90);
+  return spec;
+}
+
+constexpr double bend = 5.5;  // half of what the loop's knots are apart, as assumed
+
+/// What `along_mm` of the string reaches in height with its leg at `leg_rad`: straight across the nock as far as the
+/// knots, then up the leg.
+inline double height_at(double along_mm, double leg_rad) { return bend + (along_mm - bend) * std::sin(leg_rad); }
+
+/// The bow with a peak weight of 60 lbf, as the draw cycle takes it.
 inline CatalogueBow shop_bow(double let_off = 0.8, double nock_above_centre_mm = 0) {
   CatalogueBow bow;
   bow.axle_to_axle_mm = Length::in(33).mm();
