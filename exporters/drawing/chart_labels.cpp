@@ -7,45 +7,13 @@
 #include <limits>
 #include <numbers>
 
+#include "exporters/drawing/segment.hpp"
+
 namespace peepwright::drawing {
 namespace {
 
 constexpr double far_off = std::numeric_limits<double>::infinity();
 constexpr std::size_t no_shape = std::numeric_limits<std::size_t>::max();
-
-double point_to_box(Point p, const Box& b) {
-  return std::hypot(std::max({b.x0 - p.x, 0.0, p.x - b.x1}), std::max({b.y0 - p.y, 0.0, p.y - b.y1}));
-}
-
-double point_to_segment(Point p, Point a, Point b) {
-  const Point d = b - a, q = p - a;
-  const double square = d.x * d.x + d.y * d.y;
-  const double t = square > 0 ? std::clamp((q.x * d.x + q.y * d.y) / square, 0.0, 1.0) : 0;
-  return std::hypot(q.x - t * d.x, q.y - t * d.y);
-}
-
-/// Liang and Barsky: the part of the segment inside the box, if any.
-bool crosses(Point a, Point b, const Box& box) {
-  double from = 0, to = 1;
-  const auto clip = [&](double step, double room) {
-    if (step == 0) return room >= 0;
-    const double t = room / step;
-    if (step < 0) from = std::max(from, t);
-    else to = std::min(to, t);
-    return from <= to;
-  };
-  const double dx = b.x - a.x, dy = b.y - a.y;
-  return clip(-dx, a.x - box.x0) && clip(dx, box.x1 - a.x) && clip(-dy, a.y - box.y0) && clip(dy, box.y1 - a.y);
-}
-
-double segment_to_box(Point a, Point b, const Box& box) {
-  if (crosses(a, b, box)) return 0;
-  double least = std::min(point_to_box(a, box), point_to_box(b, box));
-  for (const Point corner :
-       {Point{box.x0, box.y0}, Point{box.x1, box.y0}, Point{box.x0, box.y1}, Point{box.x1, box.y1}})
-    least = std::min(least, point_to_segment(corner, a, b));
-  return least;
-}
 
 /// Height of an edge with rising x; NaN beside it.
 double edge_at(const std::vector<Point>& edge, double x) {
@@ -71,8 +39,9 @@ bool LabelRoom::free(const Box& box) const {
 double LabelRoom::distance(const Box& box, std::size_t shape) const {
   double least = far_off;
   for (const auto& run : shapes_[shape].runs) {
-    if (run.size() == 1) least = std::min(least, point_to_box(run[0], box));
-    for (std::size_t i = 1; i < run.size(); ++i) least = std::min(least, segment_to_box(run[i - 1], run[i], box));
+    if (run.size() == 1) least = std::min(least, peepwright::distance(run[0], box));
+    for (std::size_t i = 1; i < run.size(); ++i)
+      least = std::min(least, peepwright::distance(Segment{run[i - 1], run[i]}, box));
   }
   return least - shapes_[shape].clear_mm;
 }
@@ -153,7 +122,7 @@ std::optional<LabelPlace> LabelRoom::around(Point at, const TextSize& size) cons
       const Point end{std::clamp(at.x, box.x0, box.x1), std::clamp(at.y, box.y0, box.y1)};
       const Point start = at + (gap_ / std::max(gap_, std::hypot(end.x - at.x, end.y - at.y))) * (end - at);
       const bool leads = reach > 1.5;
-      if (leads && std::ranges::any_of(taken_, [&](const Box& other) { return crosses(start, end, other); })) continue;
+      if (leads && std::ranges::any_of(taken_, [&](const Box& other) { return meets({start, end}, other); })) continue;
       // Above rather than below, and on no band if that can be had.
       const double score = reach + 0.4 * toward.y + (touches_band(box, false) ? 1.5 : 0) - 0.2 * std::abs(toward.y);
       if (score < best_score) {

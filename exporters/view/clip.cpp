@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "exporters/drawing/segment.hpp"
+
 namespace peepwright {
 namespace {
 
@@ -12,19 +14,11 @@ class Clipper {
   explicit Clipper(const Box& box) : box_(box) {}
 
   void to(Point a, Point b) {
-    double from = 0, until = 1;
+    const auto part = part_within({a, b}, box_);
+    if (!part || part->first >= part->second) return;  // beside it, or at a corner of it
     const Point d = b - a;
-    const auto clip = [&](double p, double q) {
-      if (p == 0) return q >= 0;
-      const double t = q / p;
-      p < 0 ? from = std::max(from, t) : until = std::min(until, t);
-      return from < until;
-    };
-    if (!(clip(-d.x, a.x - box_.x0) && clip(d.x, box_.x1 - a.x) && clip(-d.y, a.y - box_.y0) &&
-          clip(d.y, box_.y1 - a.y)))
-      return;
-    start(a + from * d);
-    out_.line_to(at_ = a + until * d);
+    start(a + part->first * d);
+    out_.line_to(at_ = a + part->second * d);
   }
 
   void curve(Point p0, Point p1, Point p2, Point p3, int depth) {

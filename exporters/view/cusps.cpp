@@ -6,7 +6,7 @@
 #include <optional>
 #include <vector>
 
-#include "exporters/view/labels.hpp"
+#include "exporters/drawing/segment.hpp"
 
 namespace peepwright {
 namespace {
@@ -93,7 +93,7 @@ std::vector<Place> places_of(const Part& part) {
   Point from = part.start, last = part.start;
   double along = 0;
   for (std::size_t i = 0; i < part.pieces.size(); ++i) {
-    for (const view::Segment& s : view::segments_of(path_of(from, &part.pieces[i], &part.pieces[i] + 1))) {
+    for (const Segment& s : segments_of(path_of(from, &part.pieces[i], &part.pieces[i] + 1))) {
       along += std::hypot(s.b.x - last.x, s.b.y - last.y);
       last = s.b;
       if (std::hypot(s.b.x - places.back().at.x, s.b.y - places.back().at.y) >= step_mm)

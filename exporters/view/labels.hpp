@@ -5,23 +5,9 @@
 #include <cstddef>
 #include <vector>
 
-#include "exporters/drawing/path.hpp"
+#include "exporters/drawing/segment.hpp"
 
 namespace peepwright::view {
-
-struct Segment {
-  Point a, b;
-};
-
-/// Straight pieces of a path; a curve becomes `pieces` of them.
-std::vector<Segment> segments_of(const Path& path, int pieces = 6);
-
-/// Whether any of the segment lies inside the box.
-bool meets(const Segment& segment, const Box& box);
-bool cross(const Segment& a, const Segment& b);
-/// Least distance, 0 where they meet.
-double distance(const Segment& segment, Point p);
-double distance(const Segment& segment, const Box& box);
 
 /// One place that a label could take.
 struct LabelChoice {

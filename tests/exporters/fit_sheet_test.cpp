@@ -8,10 +8,10 @@
 #include <stdexcept>
 
 #include "engine/quantity/paper_text.hpp"
+#include "exporters/drawing/segment.hpp"
 #include "exporters/print/sheet.hpp"
 #include "exporters/sheet/fit_strip.hpp"
 #include "exporters/view/compare.hpp"
-#include "exporters/view/labels.hpp"
 #include "tests/exporters/pdf_reader.hpp"
 #include "tests/exporters/view_samples.hpp"
 
@@ -21,7 +21,6 @@ namespace {
 using test::drawn_fit;
 using test::first_fit_spec;
 using ::testing::HasSubstr;
-using view::Segment;
 
 std::string all_text(const Canvas& canvas, int page = 0) {
   std::string out;
@@ -308,7 +307,7 @@ TEST(Comparison, LabelsKeepClearAndLinesAreToldApartWithoutColour) {
         for (std::size_t i = 1; i < path.points.size(); ++i) {
           const auto& p = path.points[i - 1];
           const auto& q = path.points[i];
-          EXPECT_FALSE(view::meets({{p.x, page.height - p.y}, {q.x, page.height - q.y}}, inner)) << text.text;
+          EXPECT_FALSE(meets({{p.x, page.height - p.y}, {q.x, page.height - q.y}}, inner)) << text.text;
         }
       }
     }

@@ -65,7 +65,7 @@ TEST(MeasureSheet, NumbersSideBySideStandOnOneSideOfTheirLines) {
   for (const char* paper : {"a4", "letter"}) {
     const Canvas sheet = measure_sheet({paper, "peepwright"});
     std::vector<double> uprights;
-    for (const view::Segment& s : test::strokes_of(test::read_pdf(sheet.pdf({})).at(0)))
+    for (const Segment& s : test::strokes_of(test::read_pdf(sheet.pdf({})).at(0)))
       if (std::abs(s.a.x - s.b.x) < 1e-3 && std::abs(s.a.y - s.b.y) > 6 && s.a.x > 70 && s.a.x < 115 && s.a.y < 102)
         uprights.push_back(s.a.x);
     std::ranges::sort(uprights);

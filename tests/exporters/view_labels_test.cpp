@@ -16,7 +16,6 @@ namespace peepwright {
 namespace {
 
 using ::testing::HasSubstr;
-using view::Segment;
 
 /// A customer's bow known from its catalogue, told in inches and yards.
 Fit customer(const std::string& more) {
@@ -53,9 +52,8 @@ std::vector<Fit> wide_range() {
 }
 
 double distance(const Segment& s, const Segment& t) {
-  if (view::cross(s, t)) return 0;
-  return std::min(std::min(view::distance(s, t.a), view::distance(s, t.b)),
-                  std::min(view::distance(t, s.a), view::distance(t, s.b)));
+  if (cross(s, t)) return 0;
+  return std::min(std::min(distance(s, t.a), distance(s, t.b)), std::min(distance(t, s.a), distance(t, s.b)));
 }
 
 Box of_all(const std::vector<Box>& boxes) {
@@ -109,15 +107,15 @@ TEST(SideViewLabels, ADimensionsTextStandsAtItsOwnLine) {
         {"arrow below eye", drawn(fit.core.posture.pupil.z), label_box(canvas, "arrow below eye", 1, 0)}};
     for (const Told& told : all) {
       SCOPED_TRACE(told.words);
-      const double own = view::distance(told.line, told.box);
+      const double own = distance(told.line, told.box);
       const Segment* leader = nullptr;
       for (const Segment& s : strokes)
-        if (view::distance(told.line, s.a) < 0.02 && view::distance(s, told.box) < 1 && own > 2) leader = &s;
+        if (distance(told.line, s.a) < 0.02 && distance(s, told.box) < 1 && own > 2) leader = &s;
       EXPECT_TRUE(own < 2 || leader != nullptr) << "neither near its line nor led to it: " << own << " mm off";
       if (leader != nullptr) ++by_leader;
       for (const Told& other : all)
         if (&other != &told) {
-          EXPECT_GT(view::distance(other.line, told.box), leader == nullptr ? std::max(3.5, 2 * own) : 3.5)
+          EXPECT_GT(distance(other.line, told.box), leader == nullptr ? std::max(3.5, 2 * own) : 3.5)
               << "as near to the line of " << other.words;
           if (leader != nullptr) {
             EXPECT_GT(distance(other.line, *leader), 0.1) << "led across the line of " << other.words;
@@ -165,7 +163,7 @@ TEST(SideViewLabels, LeadersOfContactsAreNotTakenForDimensions) {
                  std::abs(std::hypot(e.centre().x - leader->a.x, page.height - e.centre().y - leader->a.y) - 1) < 0.05;
         });
         EXPECT_NE(ring, page.paths.end()) << "no ring where the leader begins";
-        for (const Segment& line : dimensions) EXPECT_FALSE(view::cross(line, *leader)) << "runs across a dimension";
+        for (const Segment& line : dimensions) EXPECT_FALSE(cross(line, *leader)) << "runs across a dimension";
         const double across = std::abs(leader->b.x - leader->a.x), along = std::abs(leader->b.y - leader->a.y);
         straight += across < 0.3 * along || along < 0.2 * across ? 1 : 0;
         long_ones += std::hypot(across, along) > 25 ? 1 : 0;
@@ -205,7 +203,7 @@ TEST(SideViewLabels, DistancesStandInTheOrderOfTheirPins) {
     }
     for (std::size_t i = 1; i < leaders.size(); ++i) {
       EXPECT_GE(leaders[i].a.y, leaders[i - 1].a.y - 1e-3);  // at the pins
-      for (std::size_t j = 0; j < i; ++j) EXPECT_FALSE(view::cross(leaders[i], leaders[j]));
+      for (std::size_t j = 0; j < i; ++j) EXPECT_FALSE(cross(leaders[i], leaders[j]));
     }
   }
 }

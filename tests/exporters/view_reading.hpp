@@ -6,14 +6,14 @@
 #include <vector>
 
 #include "exporters/drawing/canvas.hpp"
-#include "exporters/view/labels.hpp"
+#include "exporters/drawing/segment.hpp"
 #include "tests/exporters/pdf_reader.hpp"
 
 namespace peepwright::test {
 
 /// Everything that is stroked on a page, straight pieces, page mm from the upper left corner.
-inline std::vector<view::Segment> strokes_of(const PdfPage& page) {
-  std::vector<view::Segment> out;
+inline std::vector<Segment> strokes_of(const PdfPage& page) {
+  std::vector<Segment> out;
   for (const Painted& path : page.paths) {
     if (!path.stroked) continue;
     for (std::size_t i = 1; i < path.points.size(); ++i)

@@ -24,13 +24,12 @@ using test::drawn_fit;
 using test::first_fit_spec;
 using test::labelled;
 using test::strokes_of;
-using view::Segment;
 
 double length(const Segment& s) { return std::hypot(s.b.x - s.a.x, s.b.y - s.a.y); }
 
 double length(const Path& path) {
   double sum = 0;
-  for (const Segment& s : view::segments_of(path, 16)) sum += length(s);
+  for (const Segment& s : segments_of(path, 16)) sum += length(s);
   return sum;
 }
 
@@ -39,7 +38,7 @@ TEST(HiddenLines, ABallIsACircle) {
   const auto turned = solid::Pose::from_angles(0.4, 0.3, 0.2, {5, 0, 7});
   const auto lines = hidden_lines({{solid::ball_solid({{0, 0, 0}, 10}).moved(turned)}}, side_of(true));
   ASSERT_EQ(lines.size(), 1U);
-  const auto segments = view::segments_of(lines[0].outline);
+  const auto segments = segments_of(lines[0].outline);
   ASSERT_FALSE(segments.empty());
   for (const Segment& s : segments) EXPECT_NEAR(std::hypot(s.a.x - 5, s.a.y + 7), 10, 2 * line_deviation_mm);
   EXPECT_NEAR(length(lines[0].outline), 2 * M_PI * 10, 0.1);
@@ -85,13 +84,13 @@ TEST(HiddenLines, AHeadHidesWhatIsBehindIt) {
   EXPECT_NEAR(rod(through), rod(behind), 10);
   // The rod before it takes its own width out of the head's outline, and nothing else.
   double crossed = 0;
-  for (const Segment& s : view::segments_of(behind[0].outline, 64))
+  for (const Segment& s : segments_of(behind[0].outline, 64))
     if (std::abs(s.a.y + s.b.y) / 2 < 2) crossed += length(s);
   EXPECT_NEAR(length(behind[0].outline) - length(before[0].outline), crossed, 0.5);
   // Nothing of the far cheek, ear or eye shows through: the outline goes round once.
   const auto alone = hidden_lines({{head}}, side_of(true));
   EXPECT_NEAR(length(alone[0].outline), length(behind[0].outline), 0.5);
-  for (const view::Segment& s : view::segments_of(alone[0].outline)) {
+  for (const Segment& s : segments_of(alone[0].outline)) {
     const Point middle = 0.5 * (s.a + s.b);
     for (const Point3& inner : {Point3{-60, 0, 40}, Point3{-100, 0, 20}, Point3{-20, 0, 40}})
       EXPECT_GT(std::hypot(middle.x - inner.x, middle.y + inner.z), 15);
@@ -150,7 +149,7 @@ TEST(Outline, NoHeadHasAHook) {
     EXPECT_NEAR(length(without_hooks(outline)), length(outline), 1e-6) << fit.spec.bow_label;
     // Turned back within half a millimetre of an end: what a reader sees as a hook.
     std::vector<std::vector<Point>> parts;
-    for (const Segment& s : view::segments_of(outline)) {
+    for (const Segment& s : segments_of(outline)) {
       if (parts.empty() || std::hypot(parts.back().back().x - s.a.x, parts.back().back().y - s.a.y) > 1e-9)
         parts.push_back({s.a});
       if (length(s) > 0.1) parts.back().push_back(s.b);
@@ -205,7 +204,7 @@ TEST(SideView, AFaceShowsAsAPerson) {
   EXPECT_GT(length(scene.face.hair), 60);    // brows
   EXPECT_FALSE(scene.face.pupils.empty());
   for (const Path* path : {&scene.face.light, &scene.face.strong, &scene.face.hair})
-    for (const Segment& s : view::segments_of(*path)) {
+    for (const Segment& s : segments_of(*path)) {
       EXPECT_TRUE(scene.head_box.contains({s.a.x, s.a.y, s.a.x, s.a.y}, 1.0));
       EXPECT_LT(length(s), 6) << "a line jumps at " << s.a.x << ", " << s.a.y << " to " << s.b.x << ", " << s.b.y;
     }
@@ -231,7 +230,7 @@ TEST(SideView, TheStringMeetsThePeepAndIsHiddenByIt) {
     const Point up = (1 / std::hypot(leg.x, leg.y)) * leg, aside = radius * Point{-up.y, up.x};
     Path all = scene.bow.outline;
     all.append(scene.bow.sharp);
-    const auto segments = view::segments_of(all);
+    const auto segments = segments_of(all);
     for (const double side : {-1.0, 1.0}) {
       // Along each of the string's two lines: how near to the peep's centre it comes from either way.
       double below = 1e9, above = 1e9;
@@ -286,8 +285,8 @@ TEST(SideView, LabelsKeepClearOfEverything) {
           EXPECT_FALSE(texts[i].box.overlaps(texts[j].box, 0.05)) << texts[i].text << " / " << texts[j].text;
         const Box inner{texts[i].box.x0 + 0.1, texts[i].box.y0 + 0.1, texts[i].box.x1 - 0.1, texts[i].box.y1 - 0.1};
         for (const Segment& s : strokes)
-          EXPECT_FALSE(view::meets(s, inner))
-              << texts[i].text << " on a line from " << s.a.x << ", " << s.a.y << " to " << s.b.x << ", " << s.b.y;
+          EXPECT_FALSE(meets(s, inner)) << texts[i].text << " on a line from " << s.a.x << ", " << s.a.y << " to "
+                                        << s.b.x << ", " << s.b.y;
       }
     }
   EXPECT_EQ(seen, 24);
