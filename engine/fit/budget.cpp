@@ -53,11 +53,12 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
 
 namespace {
 
-/// What the sight's uncertainty is made of: every mark's pin, the lowest clearance, the longest distance.
+/// What the sight's uncertainty is made of: every mark's pin, the lowest clearance, the longest distance, and where the
+/// vanes would begin to strike, of a sight that is struck.
 struct SightNumbers {
   std::vector<double> pins_mm;
   double lowest_mm = 0;
-  std::optional<double> longest_m;
+  std::optional<double> longest_m, strikes_past_m;
 };
 
 SightNumbers sight_numbers(const Spec& spec, const Fit& fit, double drag_coefficient, const Point3& peep) {
@@ -68,16 +69,42 @@ SightNumbers sight_numbers(const Spec& spec, const Fit& fit, double drag_coeffic
   for (const MarkRow& row : fit.marks)
     out.pins_mm.push_back(sight_mark(shot, geometry, body, row.mark.distance_m).pin_height_mm);
   out.lowest_mm = sight_mark(shot, geometry, body, fit.lowest.distance_m).clearance_mm;
-  const Reach reach = longest_distance(shot, geometry, body, spec.value(Key::wanted_sight_arrow));
-  if (reach.longest_m > 0 && !reach.beyond_limit) out.longest_m = reach.longest_m;
+  const auto met = [&](double wanted_mm) -> std::optional<double> {
+    const Reach reach = longest_distance(shot, geometry, body, wanted_mm);
+    return reach.longest_m > 0 && !reach.beyond_limit ? std::optional(reach.longest_m) : std::nullopt;
+  };
+  out.longest_m = met(spec.value(Key::wanted_sight_arrow));
+  if (fit.lowest.clearance_mm <= 0) out.strikes_past_m = met(0);
   return out;
 }
+
+/// Sum of squares of a distance that need not be there.
+class DistanceSquares {
+ public:
+  explicit DistanceSquares(std::optional<double> at_m) : at_m_(at_m) {}
+
+  void add(std::optional<double> high_m, std::optional<double> low_m, double share) {
+    if (!at_m_) return;
+    // Where one way the sight never clears, or clears wherever was looked at, the other way counts twice.
+    const double both = high_m && low_m ? 1 : 2;
+    const double apart = high_m.value_or(*at_m_) - low_m.value_or(*at_m_);
+    sum_ += std::pow(both * apart / (2 * share), 2);
+  }
+
+  [[nodiscard]] std::optional<double> expanded() const {
+    return at_m_ ? std::optional(2 * std::sqrt(sum_)) : std::nullopt;
+  }
+
+ private:
+  std::optional<double> at_m_;
+  double sum_ = 0;
+};
 
 /// Sums of squares over the inputs that were moved.
 class SightSquares {
  public:
-  SightSquares(std::size_t marks, std::optional<double> longest_m)
-      : pins_(marks), gaps_(marks), longest_m_(longest_m) {}
+  explicit SightSquares(const SightNumbers& at)
+      : pins_(at.pins_mm.size()), gaps_(pins_), longest_(at.longest_m), strikes_past_(at.strikes_past_m) {}
 
   /// Both ways moved by `share` of one standard uncertainty.
   void add(const SightNumbers& high, const SightNumbers& low, double share) {
@@ -88,11 +115,8 @@ class SightSquares {
       gaps_[i] += (pin - first) * (pin - first);
     }
     lowest_ += std::pow(half(high.lowest_mm, low.lowest_mm), 2);
-    if (!longest_m_) return;
-    // Where one way the sight never clears, or clears wherever was looked at, the other way counts twice.
-    const auto off = [&](const SightNumbers& moved) { return moved.longest_m ? *moved.longest_m - *longest_m_ : 0; };
-    const double both = high.longest_m && low.longest_m ? 1 : 2;
-    longest_ += std::pow(both * half(off(high), off(low)), 2);
+    longest_.add(high.longest_m, low.longest_m, share);
+    strikes_past_.add(high.strikes_past_m, low.strikes_past_m, share);
   }
 
   [[nodiscard]] SightUncertainty expanded() const {
@@ -100,21 +124,22 @@ class SightSquares {
     for (std::size_t i = 0; i < pins_.size(); ++i)
       out.pins.push_back({2 * std::sqrt(pins_[i]), 2 * std::sqrt(gaps_[i])});
     out.lowest_clearance_mm = 2 * std::sqrt(lowest_);
-    if (longest_m_) out.longest_m = 2 * std::sqrt(longest_);
+    out.longest_m = longest_.expanded();
+    out.strikes_past_m = strikes_past_.expanded();
     return out;
   }
 
  private:
   std::vector<double> pins_, gaps_;
-  std::optional<double> longest_m_;
-  double lowest_ = 0, longest_ = 0;
+  double lowest_ = 0;
+  DistanceSquares longest_, strikes_past_;
 };
 
 }  // namespace
 
 SightUncertainty sight_uncertainty(const Spec& given, const Fit& fit) {
   const Spec spec = with_spreads(given);
-  SightSquares squares(fit.marks.size(), sight_numbers(spec, fit, fit.core.drag_coefficient, fit.core.peep).longest_m);
+  SightSquares squares(sight_numbers(spec, fit, fit.core.drag_coefficient, fit.core.peep));
   // The head settles within the posture's tolerances, and the peep up and down the string with it.
   const auto up_the_string = [&](double along_mm) {
     const Point3& at = fit.core.peep;

@@ -49,6 +49,8 @@ struct SightUncertainty {
   std::vector<PinUncertainty> pins;   ///< of `fit.marks`, one each
   double lowest_clearance_mm = 0;     ///< of `fit.lowest.clearance_mm`
   std::optional<double> longest_m{};  ///< of `fit.reach`; none where the sight never clears, or wherever was looked at
+  /// Of the longest distance at which the vanes do not strike the sight, where they strike it at some distance.
+  std::optional<double> strikes_past_m{};
 };
 /// Of `fit`, the peep to be placed or the one that is tied: the same inputs moved as for the mark's budget, flight and
 /// sight included.

@@ -115,13 +115,18 @@ std::string places_of(const std::vector<SightMark>& marks, PaperUnits units) {
   return fmt::format("from {} to {}", place(*first), place(*(after - 1)));
 }
 
-/// Between two marks lie distances that are shot as well: "; this begins past 33 yd", whole yards or metres.
-std::string beginning_of(const Fit& fit, const std::vector<SightMark>& marks, PaperUnits units) {
+/// Between two marks lie distances that are shot as well: "; this begins past 33 yd, give or take 4 yd (k = 2)", whole
+/// yards or metres.
+std::string beginning_of(const Fit& fit, const std::vector<SightMark>& marks, const SightUncertainty& sight,
+                         PaperUnits units) {
   if (marks.front().clearance_mm <= 0 || marks.back().clearance_mm > 0) return {};
   const Reach free = longest_distance(shot_of(fit.spec, fit.core.drag_coefficient),
                                       geometry_of(fit.spec, fit.core.peep), body_of(fit.spec), 0);
   const double unit_m = units == PaperUnits::inches ? unit::yard_mm / 1000 : 1;
-  return fmt::format("; this begins past {}", both_distance_text(std::floor(free.longest_m / unit_m) * unit_m, units));
+  const std::string past = both_distance_text(std::floor(free.longest_m / unit_m) * unit_m, units);
+  if (!sight.strikes_past_m) return "; this begins past " + past;
+  return fmt::format("; this begins past {}, give or take {} (k = 2)", past,
+                     both_distance_text(std::ceil(*sight.strikes_past_m / unit_m) * unit_m, units));
 }
 
 /// All distances at which the vanes' passing was looked at, rising.
@@ -136,13 +141,13 @@ std::vector<SightMark> looked_at(const Fit& fit) {
 
 bool is_struck(const Fit& fit) { return fit.lowest.clearance_mm <= 0; }
 
-void note_sight(const Fit& fit, std::string_view with, std::vector<Note>& notes) {
+void note_sight(const Fit& fit, const SightUncertainty& sight, std::string_view with, std::vector<Note>& notes) {
   if (!is_struck(fit)) return;
   const std::vector<SightMark> marks = looked_at(fit);
   notes.emplace_back([&](PaperUnits units) {
     return fmt::format("DO NOT SHOOT {} with {}: the passing vanes would strike the sight, {} too low at {}{}",
                        places_of(marks, units), with, fine_text(-fit.lowest.clearance_mm, units),
-                       both_distance_text(fit.lowest.distance_m, units), beginning_of(fit, marks, units));
+                       both_distance_text(fit.lowest.distance_m, units), beginning_of(fit, marks, sight, units));
   });
 }
 
@@ -171,9 +176,10 @@ void note_sights(const FitReport& report, std::vector<Note>& notes) {
   const auto places = [](const Fit& fit) {
     return is_struck(fit) ? places_of(looked_at(fit), PaperUnits::millimetres) : std::string();
   };
-  if (!report.tied || places(*report.tied) == places(report.fit)) return note_sight(report.fit, "this sight", notes);
-  note_sight(*report.tied, "the peep as it is tied now", notes);
-  note_sight(report.fit, "the peep where it should be", notes);
+  if (!report.tied || places(*report.tied) == places(report.fit))
+    return note_sight(report.fit, report.sight, "this sight", notes);
+  note_sight(*report.tied, report.tied_sight, "the peep as it is tied now", notes);
+  note_sight(report.fit, report.sight, "the peep where it should be", notes);
 }
 
 /// A peep whose hole is shut to the eye, or half so. Half is judgement, no source.

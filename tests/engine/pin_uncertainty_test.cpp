@@ -143,6 +143,21 @@ TEST(SightUncertainty, OfATiedPeepIsSmaller) {
   EXPECT_LT(tied.lowest_clearance_mm, 0.95 * placed.lowest_clearance_mm);
 }
 
+// Where the vanes begin to strike is the longest distance of a sight that wants no room.
+TEST(SightUncertainty, OfWhereTheVanesBeginToStrike) {
+  Spec spec = measured();
+  EXPECT_FALSE(sight_uncertainty(spec, solve_fit(spec)).strikes_past_m);  // they do not
+  spec.give(Key::sight_bar_drop, 50);
+  const Fit fit = solve_fit(spec);
+  ASSERT_LT(fit.lowest.clearance_mm, 0);
+  const std::optional<double> strikes_past_m = sight_uncertainty(spec, fit).strikes_past_m;
+  spec.give(Key::wanted_sight_arrow, 0);
+  const SightUncertainty no_room = sight_uncertainty(spec, solve_fit(spec));
+  ASSERT_TRUE(no_room.longest_m && strikes_past_m);
+  EXPECT_GT(*strikes_past_m, 1);
+  EXPECT_NEAR(*strikes_past_m, *no_room.longest_m, 1e-9);
+}
+
 TEST(SightUncertainty, IsNoneOfADistanceThatIsNone) {
   Spec spec = measured();
   spec.give(Key::sight_bar_drop, 90);

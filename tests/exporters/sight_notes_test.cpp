@@ -62,6 +62,9 @@ TEST(SightNotes, EveryDistanceThatIsStruckIsNamed) {
       EXPECT_GE(clearance(last_m), 0) << drop;
       EXPECT_LT(clearance(last_m + 1), 0) << drop;
       EXPECT_LT(last_m, from_m) << drop;
+      ASSERT_TRUE(report.sight.strikes_past_m);
+      EXPECT_THAT(notes, HasSubstr(fmt::format("this begins past {:.0f} m, give or take {:.0f} m (k = 2)", last_m,
+                                               std::ceil(*report.sight.strikes_past_m))));
     }
   }
   EXPECT_GT(beyond, 3);
