@@ -312,8 +312,8 @@ void put(const DrawAssumptions& a, Spec& spec) {
     spec.assume(bow_let_off, a.let_off, info_of(bow_let_off).measured_uncertainty, reason);
   }
   const SpeedByEnergy speed = speed_of(a, spec);
-  const KeyInfo& row = info_of(arrow_speed);
-  spec.assume(arrow_speed, std::clamp(speed.m_s, row.least, row.most), speed.deviation_m_s,
+  // As it is, though a file may not say a speed so low or so high: the sight marks are those of this bow.
+  spec.assume(arrow_speed, speed.m_s, speed.deviation_m_s,
               a.from_table   ? "stored energy by the draw-force table"
               : a.usual_cams ? "stored energy by the draw cycle, cams as usual"
                              : "stored energy by the draw cycle of the cams given");

@@ -154,6 +154,34 @@ void check_legs(const Spec& spec, const StringLegs& legs) {
   }
 }
 
+/// How much nearer together the axles would be at full draw than at rest, for legs at these angles to end on them.
+double closing_mm(const Spec& spec, const StringLegs& legs) {
+  const auto aside = [&](double leg_rad) {
+    return legs.bend_mm + (legs.axle_ahead_mm * std::sin(leg_rad) - legs.take_off_radius_mm) / std::cos(leg_rad);
+  };
+  return spec.value(Key::bow_axle_to_axle) - aside(legs.upper_rad) - aside(legs.lower_rad);
+}
+
+/// An angle that no bow of this length makes: limbs bend inward, by a tenth of what the axles are apart or so. The
+/// share that is let pass either way is a reading some 10 deg off, of which a note says that sources disagree;
+/// judgement, no source.
+void check_closing(const Spec& spec, const StringLegs& legs) {
+  using enum Key;
+  const bool read = legs.source == LegSource::string_angle || legs.source == LegSource::tied_peep;
+  if (!read || !legs.has_axles || !spec.has(bow_axle_to_axle) || spec.has(full_draw_axle_to_axle)) return;
+  constexpr double most_of_all = 0.4;
+  const double closing = closing_mm(spec, legs), rest = spec.value(bow_axle_to_axle);
+  if (std::abs(closing) <= most_of_all * rest) return;
+  const auto [first, words] = remedy_of(legs.source);
+  throw Error(
+      ErrorCode::input, spec[first].where,
+      fmt::format(
+          "these numbers ({}) put the upper string leg at {:.1f} deg, and the axles {} {} at full draw than the "
+          "{} of bow.axle_to_axle at rest, which no bow does. {}. Check bow.axle_to_axle and bow.draw_length, too",
+          text_of(legs.source), degrees(legs.upper_rad), both_text(std::abs(closing)),
+          closing < 0 ? "farther apart" : "nearer together", both_text(rest), words));
+}
+
 }  // namespace
 
 std::vector<StringLegs> all_string_legs(const Spec& spec) {
@@ -186,6 +214,7 @@ std::vector<StringLegs> all_string_legs(const Spec& spec) {
   if (out.empty())
     throw Error(ErrorCode::internal, "no source for the string's angle at full draw; check_spec should have said so");
   check_legs(spec, out.front());
+  check_closing(spec, out.front());
   return out;
 }
 

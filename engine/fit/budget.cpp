@@ -53,10 +53,10 @@ Budget make_budget(const Spec& given, const Result& result, double posture_sd_mm
 
 namespace {
 
-/// What the sight's uncertainty is made of: every mark's pin, the lowest clearance, the longest distance, and where the
-/// vanes would begin to strike, of a sight that is struck.
+/// What the sight's uncertainty is made of: every mark's pin and clearance, the lowest clearance, the longest distance,
+/// and where the vanes would begin to strike, of a sight that is struck.
 struct SightNumbers {
-  std::vector<double> pins_mm;
+  std::vector<double> pins_mm, clearances_mm;
   double lowest_mm = 0;
   std::optional<double> longest_m, strikes_past_m;
 };
@@ -66,8 +66,11 @@ SightNumbers sight_numbers(const Spec& spec, const Fit& fit, double drag_coeffic
   const SightGeometry geometry = geometry_of(spec, peep);
   const SightBody body = body_of(spec);
   SightNumbers out;
-  for (const MarkRow& row : fit.marks)
-    out.pins_mm.push_back(sight_mark(shot, geometry, body, row.mark.distance_m).pin_height_mm);
+  for (const MarkRow& row : fit.marks) {
+    const SightMark mark = sight_mark(shot, geometry, body, row.mark.distance_m);
+    out.pins_mm.push_back(mark.pin_height_mm);
+    out.clearances_mm.push_back(mark.clearance_mm);
+  }
   out.lowest_mm = sight_mark(shot, geometry, body, fit.lowest.distance_m).clearance_mm;
   const auto met = [&](double wanted_mm) -> std::optional<double> {
     const Reach reach = longest_distance(shot, geometry, body, wanted_mm);
@@ -104,7 +107,11 @@ class DistanceSquares {
 class SightSquares {
  public:
   explicit SightSquares(const SightNumbers& at)
-      : pins_(at.pins_mm.size()), gaps_(pins_), longest_(at.longest_m), strikes_past_(at.strikes_past_m) {}
+      : pins_(at.pins_mm.size()),
+        gaps_(pins_),
+        clearances_(pins_),
+        longest_(at.longest_m),
+        strikes_past_(at.strikes_past_m) {}
 
   /// Both ways moved by `share` of one standard uncertainty.
   void add(const SightNumbers& high, const SightNumbers& low, double share) {
@@ -113,6 +120,7 @@ class SightSquares {
       const double pin = half(high.pins_mm[i], low.pins_mm[i]), first = half(high.pins_mm[0], low.pins_mm[0]);
       pins_[i] += pin * pin;
       gaps_[i] += (pin - first) * (pin - first);
+      clearances_[i] += std::pow(half(high.clearances_mm[i], low.clearances_mm[i]), 2);
     }
     lowest_ += std::pow(half(high.lowest_mm, low.lowest_mm), 2);
     longest_.add(high.longest_m, low.longest_m, share);
@@ -122,7 +130,7 @@ class SightSquares {
   [[nodiscard]] SightUncertainty expanded() const {
     SightUncertainty out;
     for (std::size_t i = 0; i < pins_.size(); ++i)
-      out.pins.push_back({2 * std::sqrt(pins_[i]), 2 * std::sqrt(gaps_[i])});
+      out.pins.push_back({2 * std::sqrt(pins_[i]), 2 * std::sqrt(gaps_[i]), 2 * std::sqrt(clearances_[i])});
     out.lowest_clearance_mm = 2 * std::sqrt(lowest_);
     out.longest_m = longest_.expanded();
     out.strikes_past_m = strikes_past_.expanded();
@@ -130,7 +138,7 @@ class SightSquares {
   }
 
  private:
-  std::vector<double> pins_, gaps_;
+  std::vector<double> pins_, gaps_, clearances_;
   double lowest_ = 0;
   DistanceSquares longest_, strikes_past_;
 };

@@ -43,6 +43,7 @@ Budget mark_budget(const Spec& spec, const CoreFit& fit);
 struct PinUncertainty {
   double pin_mm = 0;         ///< of the pin's height above the arrow
   double from_first_mm = 0;  ///< of its distance from the first mark's, which is what counts once that one is shot in
+  double clearance_mm = 0;   ///< of what the passing vanes clear the sight by
 };
 /// How sure the sight's marks are, and what follows of them; expanded (k = 2).
 struct SightUncertainty {

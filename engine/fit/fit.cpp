@@ -236,7 +236,7 @@ Fit solve_fit(const Spec& spec, Peep peep) {
   fit.lowest = near.mark.clearance_mm < far.mark.clearance_mm ? near.mark : far.mark;
   for (const MarkRow& row : fit.marks)
     if (row.mark.clearance_mm < fit.lowest.clearance_mm) fit.lowest = row.mark;
-  fit.eye_travel_mm = far.eye_height_mm - near.eye_height_mm;
+  fit.eye_travel_mm = fit.marks.back().eye_height_mm - fit.marks.front().eye_height_mm;
   fit.reach = longest_distance(shot, geometry, body, spec.value(wanted_sight_arrow));
 
   fit.bore = bore_seen(spec.value(peep_bore), spec.value(peep_body_length), spec.value(peep_bore_angle),

@@ -44,7 +44,7 @@ struct Fit {
   std::vector<MarkRow> marks;  ///< by distance
   Reach reach;
   SightMark lowest;          ///< of all these and the near and far one, the mark whose sight comes nearest to the vanes
-  double eye_travel_mm = 0;  ///< eye (and so anchor) up from the near to the far mark
+  double eye_travel_mm = 0;  ///< eye (and so anchor) up from the first to the last mark
   BoreSeen bore;
   double framing_bore_mm = 0;
   Length nearest_bore;

@@ -87,7 +87,15 @@ void check_agreement(std::vector<Observation> all) {
                   all[1].mend));
 }
 
-/// The spec's own reading of a tied peep is the one this reading replaces; taken twice it would count double.
+/// Whether what was read is the peep that the spec has tied, where it has it: then the spec's pair is the reading that
+/// this one replaces, and taken twice it would count double. Of a peep at another mark the pair is a reading of its
+/// own.
+bool replaces_tied_pair(const Spec& spec, const TiedReading& reading) {
+  constexpr double same_mark_mm = 1;
+  return reading.mark && reading.height_full_draw && spec.has(Key::tied_mark) && spec.has(Key::tied_height_full_draw) &&
+         std::abs(reading.mark->mm() - spec.value(Key::tied_mark)) <= same_mark_mm;
+}
+
 Spec without_tied_pair(const Spec& spec) {
   Spec out = spec;
   out.forget(Key::tied_height_full_draw);
@@ -103,6 +111,7 @@ struct Prior {
   /// `height_sd_mm` and added at the end. 0 where the eye was not read anew.
   double posture_sd_mm = 0;
   double tied_mm = 0, tied_sd_mm = 0;  ///< the peep from the nocking point along the string
+  std::string height_mend;             ///< what to do where the height pulls
 };
 
 /// The budgets of the leg angle and of the height the face wants. The two are taken as independent: H hardly knows the
@@ -128,6 +137,12 @@ Prior prior_of(const Spec& spec, const TiedReading& reading, bool angle_is_outda
       out.height_sd_mm =
           std::max(least_mm, std::sqrt(std::max(0.0, std::pow(out.height_sd_mm, 2) - std::pow(out.posture_sd_mm, 2))));
   }
+  out.height_mend = spec.given(Key::face_eye_to_arrow)
+                        ? "set archer.face.eye_to_arrow in the files right, or leave it out there"
+                    : reading.eye_to_arrow
+                        ? "check what the files say of the face"
+                        : by(reading.eye_words,
+                             "measure the eye above the arrow at full draw, settled head upright with eyes closed");
   // Without a reading of the mark the peep is taken to be tied where the fit said, as well as one ties.
   out.tied_mm = reading.mark ? reading.mark->mm() + spec.value(Key::string_nock_height) / 2 +
                                    spec.value(Key::string_stretch_at_mark)
@@ -145,8 +160,7 @@ std::vector<Observation> observations(const Prior& prior, const TiedReading& rea
   };
   add("the string's angle as the files have it", "read the string's angle at full draw (bow.full_draw.string_angle)",
       u[leg] - prior.fit.legs.upper_rad, prior.angle_sd_rad, {1, 0, 0});
-  add("the peep height that the face wants, as the files have it",
-      by(reading.eye_words, "measure the eye above the arrow at full draw, settled head upright with eyes closed"),
+  add("the peep height that the face wants, as the files have it", prior.height_mend,
       u[wanted] - prior.fit.peep_height_mm, prior.height_sd_mm, {0, 1, 0});
   if (reading.mark)
     add("the mark", by(reading.mark_words, "measure the mark again"), u[along] - prior.tied_mm, prior.tied_sd_mm,
@@ -211,7 +225,7 @@ Verification verify_tied(const Spec& given, const TiedReading& typed) {
   check_reading(given, reading);
   const std::vector<StringLegs> sources = all_string_legs(given);
   const bool pair_stands_alone = sources.size() == 1 && sources.front().source == LegSource::tied_peep;
-  const bool read_anew = reading.mark && reading.height_full_draw;
+  const bool read_anew = replaces_tied_pair(given, reading);
   const Spec spec = read_anew && !pair_stands_alone ? without_tied_pair(given) : given;
   // Where the old pair is the only source of the angle and both were read anew, nothing is known of it beforehand.
   const Prior prior = prior_of(spec, reading, read_anew && pair_stands_alone);

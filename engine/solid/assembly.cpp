@@ -280,8 +280,12 @@ std::vector<Gap> gaps(const HeadModel& head, const AssemblyInput& in) {
   std::vector<Gap> all;
   all.push_back(gap_of("arrow-chin", head.to(placed(b.shaft, to_head), FacePatch::chin), in.head));
   all.push_back(gap_of("string-nose", head.to(placed(b.upper_leg, to_head), FacePatch::nose), in.head));
-  all.push_back(
-      gap_of("string-mouth-corner", head.to(placed(b.upper_serving, to_head), FacePatch::right_mouth_corner), in.head));
+  // The corner lies beside the serving, of most faces: with a low arrow above it, with a high one below the nock.
+  Contact corner = head.to(placed(b.upper_serving, to_head), FacePatch::right_mouth_corner);
+  for (const Rod& rod : {Rod{b.upper_serving.to, b.upper_leg.to, b.upper_leg.radius_mm}, b.lower_serving})
+    if (const auto nearer = head.to_nearer(placed(rod, to_head), FacePatch::right_mouth_corner, corner.distance_mm))
+      corner = *nearer;
+  all.push_back(gap_of("string-mouth-corner", corner, in.head));
   all.push_back(sight_over_arrow(in));
   all.push_back(peep_to_eye(head, in, b.peep_body));
   Contact nock = head.to(placed(b.nock, to_head), FacePatch::whole);

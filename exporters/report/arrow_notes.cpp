@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "engine/bow/draw_estimate.hpp"
 #include "engine/quantity/paper_text.hpp"
@@ -47,6 +48,30 @@ std::optional<Note> note_on_light_arrow(const Spec& spec) {
       "DO NOT SHOOT this arrow from this bow: {:.1f} gr for each lbf of peak weight; bows are rated with no less than "
       "{:g}, a lighter arrow can break them like a shot without one. The bow maker's limit holds",
       grain / peak_lbf, least_grain_lbf));
+}
+
+std::vector<Note> notes_on_overruled(const Spec& spec, const FullDraw& bow) {
+  std::vector<Note> notes;
+  const auto read = forces_read(spec);
+  const auto compare_let_off = [&](double used, double worth_saying, std::string_view says, std::string_view what) {
+    if (!spec.given(Key::bow_let_off) || std::abs(spec.value(Key::bow_let_off) - used) <= worth_saying) return;
+    notes.emplace_back(fmt::format("bow.let_off is {:.1f} %, {} {:.1f} %; the {} used",
+                                   100 * spec.value(Key::bow_let_off), says, 100 * used, what));
+  };
+  // Cams are taken as they are given, and may not make the let-off that is given beside them.
+  if (spec.given(Key::cam_string_radius))
+    compare_let_off(bow.let_off(), 0.02, "the cams as given let off", "cams were");
+  if (!read) return notes;
+  const double peak = read->peak.force.n();
+  constexpr double worth_saying = 0.03;
+  if (spec.given(Key::bow_peak_weight) && std::abs(spec.value(Key::bow_peak_weight) / peak - 1) > worth_saying)
+    notes.emplace_back([&](PaperUnits units) {
+      return fmt::format("bow.peak_weight is {}, the draw-force table's highest reading {}; the table was used",
+                         force_text(spec.value(Key::bow_peak_weight), units), force_text(peak, units));
+    });
+  if (read->holding_n && peak > 0)
+    compare_let_off(1 - *read->holding_n / peak, worth_saying, "the draw-force table says", "table was");
+  return notes;
 }
 
 bool peak_weight_assumed(const Spec& spec) { return !spec.given(Key::bow_peak_weight) && spec.force_draw.empty(); }

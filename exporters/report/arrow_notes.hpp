@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What reports of a fit and of a bow alone both say of the arrow and of forces that nobody gave. Private to the room.
+// What reports of a fit and of a bow alone both say of the arrow, of forces that nobody gave and of those overruled.
+// Private to the room.
 #pragma once
 
 #include <optional>
+#include <vector>
 
 #include "exporters/report/report.hpp"
 
@@ -15,6 +17,9 @@ std::optional<Note> note_on_energy(const Spec& spec, const DrawEstimate& draw);
 /// arrow's mass is not given or the peak neither given nor read. The limit is the mass of the rating arrow of ASTM
 /// F1544 and F1832: 5 grains for each pound-force of peak weight.
 std::optional<Note> note_on_light_arrow(const Spec& spec);
+
+/// A let-off and a peak weight that were given, and that cams or a draw-force table given beside them overrule.
+std::vector<Note> notes_on_overruled(const Spec& spec, const FullDraw& bow);
 
 /// Whether draw forces rest on a peak weight, and on a let-off, that nobody gave: a draw-force table has both, and
 /// given cams make their own let-off.

@@ -85,15 +85,15 @@ void note_bow(const DrawReport& report, PaperUnits units, std::vector<std::strin
         fmt::format("the included angle read at full draw is {:.1f} deg, the draw cycle says {:.1f} deg {}; "
                     "a fit takes the reading",
                     degrees(*read), std::abs(off), off >= 0 ? "more" : "less"));
+  } else if (spec.has(Key::tied_mark) && spec.has(Key::tied_height_full_draw)) {
+    const double by_peep = string_legs(spec).upper_rad,
+                 off = degrees(report.bow.full_draw.upper.leg_angle_rad - by_peep);
+    notes.push_back(
+        fmt::format("the peep that is tied puts the upper leg at {:.1f} deg, the draw cycle says {:.1f} deg "
+                    "{}; a fit takes the peep",
+                    degrees(by_peep), std::abs(off), off >= 0 ? "more" : "less"));
   }
-  if (spec.given(Key::cam_string_radius)) {
-    // Cams are taken as they are given, and may not make the let-off that is given beside them.
-    const double let_off = report.bow.let_off();
-    constexpr double rounding = 0.02;
-    if (spec.given(Key::bow_let_off) && std::abs(spec.value(Key::bow_let_off) - let_off) > rounding)
-      notes.push_back(fmt::format("bow.let_off is {:.1f} %, the cams as given let off {:.1f} %; the cams were used",
-                                  100 * spec.value(Key::bow_let_off), 100 * let_off));
-  }
+  for (const Note& note : notes_on_overruled(spec, report.bow)) notes.push_back(note.in(units));
   if (!report.read) return;
   const double peak = report.read->peak.force.n();
   constexpr double worth_saying = 0.03;
@@ -103,14 +103,6 @@ void note_bow(const DrawReport& report, PaperUnits units, std::vector<std::strin
                     "computed from it, the angle's give or take too, allows for that, but read the table again if this "
                     "is not the bow's own shape",
                     force_text(*report.table_deviation_n, units)));
-  if (spec.given(Key::bow_peak_weight) && std::abs(spec.value(Key::bow_peak_weight) / peak - 1) > worth_saying)
-    notes.push_back(fmt::format("bow.peak_weight is {}, the draw-force table's highest reading {}; the table was used",
-                                force_text(spec.value(Key::bow_peak_weight), units), force_text(peak, units)));
-  if (!report.read->holding_n || !(peak > 0)) return;
-  const double let_off = 1 - *report.read->holding_n / peak;
-  if (spec.given(Key::bow_let_off) && std::abs(spec.value(Key::bow_let_off) - let_off) > worth_saying)
-    notes.push_back(fmt::format("bow.let_off is {:.1f} %, the draw-force table says {:.1f} %; the table was used",
-                                100 * spec.value(Key::bow_let_off), 100 * let_off));
 }
 
 double axle_to_axle(const ElasticState& s) { return s.upper.axle_from_centre_mm + s.lower.axle_from_centre_mm; }

@@ -171,16 +171,22 @@ constexpr int curve_points = 41;
 Json draw_of(const FitReport& report) {
   const Spec& spec = report.fit.spec;
   const double peak = spec.value(Key::bow_peak_weight), let_off = spec.value(Key::bow_let_off);
-  Json out{{"peak_N", json_num(peak)},         {"holding_N", json_num(peak * (1 - let_off))},
-           {"let_off", json_num(let_off)},     {"stored_J", nullptr},
-           {"curve", Json::array()},           {"string_at_rest_N", nullptr},
-           {"string_at_full_draw_N", nullptr}, {"assumed", peak_weight_assumed(spec) || let_off_assumed(spec)}};
+  Json out{{"peak_N", json_num(peak)},
+           {"holding_N", json_num(peak * (1 - let_off))},
+           {"let_off", json_num(let_off)},
+           {"stored_J", nullptr},
+           {"stored_by_usual_cams_J", nullptr},
+           {"curve", Json::array()},
+           {"string_at_rest_N", nullptr},
+           {"string_at_full_draw_N", nullptr},
+           {"assumed", peak_weight_assumed(spec) || let_off_assumed(spec)}};
   if (!report.draw.bow) return out;
   const FullDraw& bow = *report.draw.bow;
   out["peak_N"] = json_num(bow.peak.force_n);
   out["holding_N"] = json_num(bow.holding_n());
   out["let_off"] = json_num(bow.let_off());
   out["stored_J"] = json_num(bow.full_draw.stored_j);
+  out["stored_by_usual_cams_J"] = json_num(report.draw.stored->joules);
   for (const ForceDrawPoint& p : bow.curve(curve_points))
     out["curve"].push_back(Json::array({json_num(p.draw_mm), json_num(p.force_n)}));
   out["string_at_rest_N"] = json_num(bow.rest().upper.string_n);
@@ -221,6 +227,7 @@ std::string report_json(const FitReport& report) {
   for (std::size_t i = 0; i < report.sight.pins.size(); ++i) {
     out["sight"]["marks"][i]["pin_uncertainty_mm"] = json_num(report.sight.pins[i].pin_mm);
     out["sight"]["marks"][i]["from_first_uncertainty_mm"] = json_num(report.sight.pins[i].from_first_mm);
+    out["sight"]["marks"][i]["clearance_uncertainty_mm"] = json_num(report.sight.pins[i].clearance_mm);
   }
   out["clearances"] = clearances_of(fit);
   out["draw"] = draw_of(report);

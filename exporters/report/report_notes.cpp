@@ -8,6 +8,7 @@
 
 #include "engine/quantity/paper_text.hpp"
 #include "exporters/report/arrow_notes.hpp"
+#include "exporters/report/sight_notes.hpp"
 #include "exporters/report/text_lines.hpp"
 
 namespace peepwright {
@@ -99,89 +100,6 @@ void note_eye_height(const Fit& fit, std::vector<Note>& notes) {
   });
 }
 
-/// "at 40 yd and beyond", of the distances that are struck among all that were looked at, in rising order.
-std::string places_of(const std::vector<SightMark>& marks, PaperUnits units) {
-  const auto struck = [](const SightMark& m) { return m.clearance_mm <= 0; };
-  const auto place = [&](const SightMark& m) { return both_distance_text(m.distance_m, units); };
-  if (std::ranges::all_of(marks, struck)) return "at any distance";
-  const auto first = std::ranges::find_if(marks, struck);
-  const auto after = std::find_if_not(first, marks.end(), struck);
-  if (std::any_of(after, marks.end(), struck)) {  // too near, and too far
-    const auto again = std::find_if(after, marks.end(), struck);
-    return fmt::format("at {} and nearer, nor at {} and beyond", place(*(after - 1)), place(*again));
-  }
-  if (after == marks.end()) return fmt::format("at {} and beyond", place(*first));
-  if (first == marks.begin()) return fmt::format("at {} and nearer", place(*(after - 1)));
-  return fmt::format("from {} to {}", place(*first), place(*(after - 1)));
-}
-
-/// Between two marks lie distances that are shot as well: "; this begins past 33 yd, give or take 4 yd (k = 2)", whole
-/// yards or metres.
-std::string beginning_of(const Fit& fit, const std::vector<SightMark>& marks, const SightUncertainty& sight,
-                         PaperUnits units) {
-  if (marks.front().clearance_mm <= 0 || marks.back().clearance_mm > 0) return {};
-  const Reach free = longest_distance(shot_of(fit.spec, fit.core.drag_coefficient),
-                                      geometry_of(fit.spec, fit.core.peep), body_of(fit.spec), 0);
-  const double unit_m = units == PaperUnits::inches ? unit::yard_mm / 1000 : 1;
-  const std::string past = both_distance_text(std::floor(free.longest_m / unit_m) * unit_m, units);
-  if (!sight.strikes_past_m) return "; this begins past " + past;
-  return fmt::format("; this begins past {}, give or take {} (k = 2)", past,
-                     both_distance_text(std::ceil(*sight.strikes_past_m / unit_m) * unit_m, units));
-}
-
-/// All distances at which the vanes' passing was looked at, rising.
-std::vector<SightMark> looked_at(const Fit& fit) {
-  std::vector<SightMark> marks;
-  for (const MarkRow& row : fit.marks) marks.push_back(row.mark);
-  if (std::ranges::find(marks, fit.lowest.distance_m, &SightMark::distance_m) == marks.end())
-    marks.push_back(fit.lowest);
-  std::ranges::sort(marks, {}, &SightMark::distance_m);
-  return marks;
-}
-
-bool is_struck(const Fit& fit) { return fit.lowest.clearance_mm <= 0; }
-
-void note_sight(const Fit& fit, const SightUncertainty& sight, std::string_view with, std::vector<Note>& notes) {
-  if (!is_struck(fit)) return;
-  const std::vector<SightMark> marks = looked_at(fit);
-  notes.emplace_back([&](PaperUnits units) {
-    return fmt::format("DO NOT SHOOT {} with {}: the passing vanes would strike the sight, {} too low at {}{}",
-                       places_of(marks, units), with, fine_text(-fit.lowest.clearance_mm, units),
-                       both_distance_text(fit.lowest.distance_m, units), beginning_of(fit, marks, sight, units));
-  });
-}
-
-/// A sight that clears, but by less than the give or take: nothing to forbid, but to be looked at first.
-void note_doubtful_sight(const Fit& fit, double give_mm, std::string_view with, std::vector<Note>& notes) {
-  const double clear_mm = fit.lowest.clearance_mm;
-  if (is_struck(fit) || clear_mm >= give_mm) return;
-  notes.emplace_back([&](PaperUnits units) {
-    return fmt::format(
-        "with {} the passing vanes may strike the sight at {}: they clear it by {}, give or take {} (k = 2). Before a "
-        "shot there set the pin for it, and hold an arrow on the rest with its vanes under the sight{}",
-        with, both_distance_text(fit.lowest.distance_m, units), fine_text(clear_mm, units), fine_text(give_mm, units),
-        fit.spec.given(Key::arrow_speed) ? "" : "; a measured arrow.speed makes it surer");
-  });
-}
-
-void note_doubtful_sights(const FitReport& report, std::vector<Note>& notes) {
-  if (report.tied)
-    note_doubtful_sight(*report.tied, report.tied_sight.lowest_clearance_mm, "the peep as it is tied now", notes);
-  note_doubtful_sight(report.fit, report.sight.lowest_clearance_mm,
-                      report.tied ? "the peep where it should be" : "this sight", notes);
-}
-
-/// A peep that is tied, too low as yet, is shot with until it is moved.
-void note_sights(const FitReport& report, std::vector<Note>& notes) {
-  const auto places = [](const Fit& fit) {
-    return is_struck(fit) ? places_of(looked_at(fit), PaperUnits::millimetres) : std::string();
-  };
-  if (!report.tied || places(*report.tied) == places(report.fit))
-    return note_sight(report.fit, report.sight, "this sight", notes);
-  note_sight(*report.tied, report.tied_sight, "the peep as it is tied now", notes);
-  note_sight(report.fit, report.sight, "the peep where it should be", notes);
-}
-
 /// A peep whose hole is shut to the eye, or half so. Half is judgement, no source.
 void note_bore(const Fit& fit, std::vector<Note>& notes) {
   const double bore = fit.spec.value(Key::peep_bore), open = fit.bore.open_height_mm;
@@ -247,11 +165,12 @@ void note_everything(FitReport& report) {
   report.angle_disputed = note_disagreement(spec, notes);
   note_face(spec, notes);
   note_sights(report, notes);
-  note_doubtful_sights(report, notes);
   note_bore(report.tied ? *report.tied : report.fit, notes);
   note_eye_height(report.fit, notes);
   note_unsafe_arrow(report, notes);
   note_assumed_draw(report, notes);
+  if (report.draw.bow)
+    for (Note& note : notes_on_overruled(spec, *report.draw.bow)) notes.push_back(std::move(note));
   note_arrow(spec, notes);
   note_posture(report.fit, notes);
 }

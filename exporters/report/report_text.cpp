@@ -65,7 +65,8 @@ void write_marks(Text& text, const FitReport& report, PaperUnits units) {
                                inches ? fine_text(fit.spec.value(Key::wanted_sight_arrow), units)
                                       : fmt::format("{:g} mm", fit.spec.value(Key::wanted_sight_arrow)),
                                reach_text(reach, report.sight, units)));
-  text.item(" ", fmt::format("From the near to the far mark the eye, and so the anchor, moves {} {} {} on the face.",
+  if (fit.marks.size() < 2) return;
+  text.item(" ", fmt::format("From the first to the last mark the eye, and so the anchor, moves {} {} {} on the face.",
                              height(std::abs(fit.eye_travel_mm)), near_unit,
                              fit.eye_travel_mm >= 0 ? "up from the arrow: the hand goes lower"
                                                     : "toward the arrow: the hand goes higher"));
@@ -110,6 +111,9 @@ void write_bow(Text& text, const FitReport& report, PaperUnits units) {
   const FullDraw& bow = *report.draw.bow;
   text.line("  peak {}, holding {}, stored {}", force_text(bow.peak.force_n, units), force_text(bow.holding_n(), units),
             energy_text(bow.full_draw.stored_j, units));
+  if (const double usual_j = report.draw.stored->joules; usual_j > 1.001 * bow.full_draw.stored_j)
+    text.line("    of round cams; usual ones store about {}, by which arrow speeds are judged",
+              energy_text(usual_j, units));
   text.line("  included string angle by the draw cycle {:.1f} deg, each leg give or take {:.1f} deg (k = 2)",
             degrees(bow.included_angle_rad()), degrees(2 * report.draw.leg_deviation_rad));
   const double loop = report.fit.spec.value(Key::string_loop_length);
@@ -219,8 +223,9 @@ std::string marks_advice(const FitReport& report, PaperUnits units) {
   std::string assumed;
   for (const Key key : {Key::arrow_speed, Key::arrow_mass, Key::sight_extension})
     if (!spec.given(key)) assumed += (assumed.empty() ? "" : ", ") + std::string(info_of(key).help);
-  std::string out = fmt::format("Shoot the first in, then set the others from it{}.",
-                                assumed.empty() ? "" : "; nobody measured: " + assumed);
+  std::string out = fmt::format(
+      "{}{}.", report.fit.marks.size() > 1 ? "Shoot the first in, then set the others from it" : "Shoot it in",
+      assumed.empty() ? "" : "; nobody measured: " + assumed);
   if (spec.given(Key::arrow_speed)) return out;
   const Input& speed = spec[Key::arrow_speed];
   const ShownQuantity give = shown_in(2 * speed.uncertainty, "m/s", units);

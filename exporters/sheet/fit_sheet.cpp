@@ -227,9 +227,10 @@ class FitSheet {
         write_marks(flow);
       }
       flow.text(reach(), "small");
-      flow.text(fmt::format("Eye, and so the anchor, moves {} {} from the near to the far mark.",
-                            length(std::abs(fit_.eye_travel_mm)), inches() ? "in" : "mm"),
-                "small");
+      if (fit_.marks.size() > 1)
+        flow.text(fmt::format("Eye, and so the anchor, moves {} {} from the first to the last mark.",
+                              length(std::abs(fit_.eye_travel_mm)), inches() ? "in" : "mm"),
+                  "small");
     });
     y += 2;
     constexpr double least_for_two = 60;  // what is forbidden takes room from the curves

@@ -134,7 +134,7 @@ std::vector<ComparedRow> compared(const Fit& a, const Fit& b, PaperUnits units) 
   add("shaft to chin", "mm", [](const Fit& f) { return clearance_mm(f, "arrow-chin"); });
   add("string to nose", "mm", [](const Fit& f) { return clearance_mm(f, "string-nose"); });
   add("string to mouth corner", "mm", [](const Fit& f) { return clearance_mm(f, "string-mouth-corner"); });
-  add("eye travel, near to far", "mm", [](const Fit& f) { return f.eye_travel_mm; });
+  add("eye travel, first to last mark", "mm", [](const Fit& f) { return f.eye_travel_mm; });
   if (a.reach.longest_m > 0 && b.reach.longest_m > 0 && !a.reach.beyond_limit && !b.reach.beyond_limit)
     add("longest distance", "m", [](const Fit& f) { return f.reach.longest_m; });
   else

@@ -69,6 +69,33 @@ TEST(Fit, SourcesGoBestFirst) {
   EXPECT_NEAR(solve_core(spec).legs.upper_rad, 40 * unit::degree_rad, 1e-12);
 }
 
+// Limbs bend inward by a tenth of what the axles are apart or so: a reading of 125 deg would have them far outside.
+TEST(Fit, AnAngleThatNoBowOfThisLengthMakesIsRefused) {
+  Spec spec = shop_man();
+  const auto said = [&] { return test::refusal([&] { solve_core(spec); }); };
+  for (const double angle_deg : {70.0, 80.0, 90.0}) {
+    spec.give(Key::full_draw_string_angle, angle_deg * unit::degree_rad);
+    EXPECT_EQ(said(), "accepted") << angle_deg;
+  }
+  spec.give(Key::full_draw_string_angle, 125 * unit::degree_rad);
+  EXPECT_THAT(said(), AllOf(HasSubstr("farther apart at full draw than the 838.2 mm (33 in) of bow.axle_to_axle"),
+                            HasSubstr("Read bow.full_draw.string_angle again")));
+  spec.give(Key::full_draw_string_angle, 58 * unit::degree_rad);
+  EXPECT_THAT(said(), HasSubstr("nearer together at full draw"));
+  // What the axles were measured to do says more than what limbs usually do; that the two disagree is a note's matter.
+  spec.give(Key::full_draw_axle_to_axle, 740);
+  EXPECT_EQ(said(), "accepted");
+  spec = shop_man();
+  spec.give(Key::tied_mark, 100);
+  spec.give(Key::tied_height_full_draw, 90);
+  EXPECT_THAT(said(), AllOf(HasSubstr("farther apart"), HasSubstr("Measure peep.tied.mark and")));
+  // Nothing is known of the axles: nothing can be said of them.
+  Spec bare;
+  bare.give(Key::bow_draw_length, Length::in(29.5).mm());
+  bare.give(Key::full_draw_string_angle, 125 * unit::degree_rad);
+  EXPECT_EQ(test::refusal([&] { solve_core(bare); }), "accepted");
+}
+
 TEST(Fit, NockAboveCentreMakesTheUpperLegFlatter) {
   Spec spec = shop_man();
   spec.give(Key::bow_nock_above_centre, 10);

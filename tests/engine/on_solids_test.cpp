@@ -65,6 +65,25 @@ TEST(FitAssembly, GapsAgreeWithTheNumericFit) {
   }
 }
 
+// With the arrow low on the face the mouth corner stands higher than the serving reaches: bare string lies beside it.
+TEST(FitAssembly, TheMouthCornerMeetsTheStringAboveTheServingToo) {
+  Spec spec = shop_spec();
+  spec.build = Build::adult_male;
+  double highest = 0, served = 0;
+  for (double eye = 85; eye <= 150; eye += 5) {
+    spec.give(Key::face_eye_to_arrow, eye);
+    const Fit fit = solve_fit(spec);
+    const AssemblyInput in = assembly_of(fit);
+    const double off = fit.core.posture.mouth_gap_mm;  // of the landmark alone, from a serving all along
+    const double corner = fit.core.posture.to_bow(fit.core.face, fit.core.face.at(Landmark::cheilion)).z;
+    highest = std::max(highest, corner);
+    served = in.serving_above_mm;
+    EXPECT_NEAR(named(gaps(HeadModel(in.face), in), "string-mouth-corner").distance_mm, off, 2.5)
+        << eye << ", corner " << corner << " above the arrow";
+  }
+  EXPECT_GT(highest, served + 20);
+}
+
 TEST(FitAssembly, ReadStringAngleStillMakesABow) {
   Spec spec = shop_spec();
   spec.give(Key::full_draw_string_angle, Angle::deg(84).rad());

@@ -15,6 +15,7 @@ namespace {
 using test::bend;
 using test::height_at;
 using test::shop_man;
+using ::testing::AllOf;
 using ::testing::HasSubstr;
 
 TiedReading reading(double mark_mm, double height_mm = 0, double eye_mm = 0) {
@@ -138,6 +139,43 @@ TEST(Verify, AMeasuredAngleBesideATiedPairCounts) {
   EXPECT_NEAR(verify_tied(both, anew).leg_angle_sd_rad, by_angle, 1e-12);
   // The pair alone is outdated by the new one, which says all that is known then.
   EXPECT_GT(verify_tied(pair, anew).leg_angle_sd_rad, 1.5 * by_angle);
+}
+
+// A pair in the files that was read at another mark goes on telling the angle: a peep tied where the fit put it by that
+// pair, and found as high as the fit said, stays.
+TEST(Verify, ATiedPairAtAnotherMarkStillTellsTheAngle) {
+  Spec spec = shop_man();
+  spec.give(Key::face_eye_to_arrow, 92);
+  spec.give(Key::tied_mark, 118);
+  spec.give(Key::tied_height_full_draw, height_at(121.5, 45 * unit::degree_rad));
+  const CoreFit fit = solve_core(spec);
+  ASSERT_EQ(fit.legs.source, LegSource::tied_peep);
+  ASSERT_GT(std::abs(fit.mark_mm - 118), 2);
+  const Verification v = verify_tied(spec, reading(fit.mark_mm, fit.peep_height_mm));
+  EXPECT_EQ(v.leg_angle_before_rad, fit.legs.upper_rad);
+  EXPECT_NEAR(v.better_mark_mm, fit.mark_mm, 0.05);
+  EXPECT_NEAR(v.move_mm, 0, 0.05);
+  // Read at the same mark it is the same pair read again, and counts once.
+  Spec no_pair = spec;
+  no_pair.forget(Key::tied_mark);
+  no_pair.forget(Key::tied_height_full_draw);
+  const TiedReading again = reading(118.4, 87);
+  EXPECT_NEAR(verify_tied(spec, again).leg_angle_rad, verify_tied(no_pair, again).leg_angle_rad, 1e-12);
+}
+
+// Each side of a contradiction has a remedy of its own.
+TEST(Verify, AnEyeReadOtherwiseThanTheFilesHaveItNamesBoth) {
+  Spec spec = shop_man();
+  spec.give(Key::face_eye_to_arrow, 92);
+  TiedReading eye = reading(130, 0, 104);
+  eye.eye_words = {"--eye-to-arrow", "mm"};
+  const auto said = [&] { return test::refusal([&] { verify_tied(spec, eye); }); };
+  EXPECT_THAT(said(), AllOf(HasSubstr("set archer.face.eye_to_arrow in the files right, or leave it out there"),
+                            HasSubstr("measure the eye above the arrow again (--eye-to-arrow)")));
+  spec.forget(Key::face_eye_to_arrow);
+  eye.eye_to_arrow = Length::mm(150);
+  EXPECT_THAT(said(), AllOf(HasSubstr("check what the files say of the face"),
+                            HasSubstr("measure the eye above the arrow again (--eye-to-arrow)")));
 }
 
 TEST(Verify, RefusesReadingsThatNoBowGives) {

@@ -228,5 +228,19 @@ TEST(OwnTravel, IsNotCalledTheDrawCycles) {
     EXPECT_THAT(note, Not(HasSubstr("no draw cycle could be computed")));
 }
 
+// With one mark there are no others to set from it, and the eye goes nowhere.
+TEST(MarksAdvice, OfASingleMarkSpeaksOfNoOthers) {
+  Spec spec = measured_bow();
+  spec.mark_distances = {Length::m(20)};
+  const std::string one = report_text(make_report(spec, std::nullopt), PaperUnits::millimetres);
+  EXPECT_THAT(one,
+              AllOf(HasSubstr("Shoot it in"), Not(HasSubstr("set the others")), Not(HasSubstr("the anchor, moves"))));
+  // Between marks that are listed, wherever the targets of near and far stand.
+  spec.mark_distances = {Length::m(20), Length::m(60)};
+  const FitReport report = make_report(spec, std::nullopt);
+  EXPECT_NEAR(report.fit.eye_travel_mm, report.fit.marks[1].eye_height_mm - report.fit.marks[0].eye_height_mm, 1e-12);
+  EXPECT_THAT(report_text(report, PaperUnits::millimetres), HasSubstr("From the first to the last mark the eye"));
+}
+
 }  // namespace
 }  // namespace peepwright

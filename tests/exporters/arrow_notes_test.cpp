@@ -96,5 +96,37 @@ TEST(AssumedForces, AreSaidInTheJsonAsInTheNotes) {
   EXPECT_FALSE(assumed(told));
 }
 
+// Whoever gives two numbers for one thing is told which was used, by a fit and by the bow alone.
+TEST(OverruledForces, AreToldOfATableAndOfCams) {
+  Spec table = weighed(60);
+  const auto told = [](const Spec& spec, const std::string& what) {
+    EXPECT_THAT(notes_in(make_report(spec, std::nullopt), mm), Contains(HasSubstr(what)));
+    EXPECT_THAT(make_draw_report(spec, mm).notes, Contains(HasSubstr(what)));
+  };
+  EXPECT_THAT(notes_in(make_report(table, std::nullopt), mm), Each(Not(HasSubstr("were used"))));
+  table.give(Key::bow_peak_weight, Force::lbf(50).n());
+  table.give(Key::bow_let_off, 0.6);
+  told(table, "bow.peak_weight is 222.4 N (50.0 lbf), the draw-force table's highest reading");
+  told(table, "bow.let_off is 60.0 %, the draw-force table says 80.0 %; the table was used");
+  Spec cams = with_cams();
+  cams.give(Key::bow_let_off, 0.7);
+  told(cams, "bow.let_off is 70.0 %, the cams as given let off 80.0 %; the cams were used");
+}
+
+// A fit's energy is that of round cams, and what speeds are judged by is more: both are said.
+TEST(StoredEnergy, OfUsualCamsIsToldBesideThatOfRoundOnes) {
+  const auto draw_of = [](const Spec& spec) {
+    const FitReport report = make_report(spec, std::nullopt);
+    const nlohmann::json draw = nlohmann::json::parse(report_json(report))["draw"];
+    const bool said = report_text(report, mm).find("of round cams; usual ones store about") != std::string::npos;
+    const double ratio = draw["stored_by_usual_cams_J"].get<double>() / draw["stored_J"].get<double>();
+    EXPECT_EQ(said, ratio > 1.001);
+    return ratio;
+  };
+  EXPECT_NEAR(draw_of(test::shop_spec()), 1.23, 1e-6);
+  EXPECT_NEAR(draw_of(weighed(60)), 1, 1e-6);
+  EXPECT_NEAR(draw_of(with_cams()), 1, 1e-6);
+}
+
 }  // namespace
 }  // namespace peepwright
