@@ -8,6 +8,8 @@
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
+#include <map>
+#include <mutex>
 #include <vector>
 
 #include "engine/quantity/error.hpp"
@@ -63,10 +65,47 @@ double to_mm(int units) { return units / (units_per_mm * PANGO_SCALE); }
 
 }  // namespace
 
-Fonts::Fonts() : map_(pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT)) {
-  const ConfigHandle config = load_fonts(font_folders());
-  pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), config.get());
-  context_.reset(pango_font_map_create_context(map_.get()));
+namespace {
+
+/// Font maps that nobody draws with just now, by the folders they were loaded from. None is ever destroyed: Pango looks
+/// fonts up in threads of its own, and one that ends while its map goes looks into a table that is gone (seen in Pango
+/// 1.50, once in some thousand maps on a busy machine). So there are as many as were in use at once.
+class FontMaps {
+ public:
+  static FontMaps& all() {
+    static FontMaps* const maps = new FontMaps;  // outlives every thread
+    return *maps;
+  }
+
+  PangoFontMap* take(const std::string& folders) {
+    {
+      const std::lock_guard lock(mutex_);
+      if (const auto found = idle_.find(folders); found != idle_.end()) {
+        PangoFontMap* const map = found->second;
+        idle_.erase(found);
+        return map;
+      }
+    }
+    const ConfigHandle config = load_fonts(folders);
+    PangoFontMap* const map = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
+    pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map), config.get());
+    return map;
+  }
+
+  void give_back(const std::string& folders, PangoFontMap* map) {
+    const std::lock_guard lock(mutex_);
+    idle_.emplace(folders, map);
+  }
+
+ private:
+  std::mutex mutex_;
+  std::multimap<std::string, PangoFontMap*> idle_;
+};
+
+}  // namespace
+
+Fonts::Fonts() : folders_(font_folders()), map_(FontMaps::all().take(folders_)) {
+  context_.reset(pango_font_map_create_context(map_));
 
   // Nothing may be rounded to pixels: the same line breaks and widths on every output and at every zoom.
   cairo_font_options_t* options = cairo_font_options_create();
@@ -81,8 +120,8 @@ Fonts::Fonts() : map_(pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT)
 }
 
 Fonts::~Fonts() {
-  // Pango keeps its reference to the configuration for ever unless it is taken from it.
-  pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), nullptr);
+  context_.reset();
+  FontMaps::all().give_back(folders_, map_);
 }
 
 namespace {

@@ -39,7 +39,8 @@ class Fonts {
   [[nodiscard]] bool knows(const std::string& character) const;
 
  private:
-  Handle<PangoFontMap> map_;
+  std::string folders_;
+  PangoFontMap* map_;  ///< lent, see FontMaps
   Handle<PangoContext> context_;
 };
 

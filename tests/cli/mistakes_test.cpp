@@ -87,8 +87,8 @@ TEST(Mistakes, TwoHandsAreNotComparedWithOrWithoutADrawing) {
 // Short bows, and angles that are flat for their length, once made a riser whose outline crossed itself.
 TEST(Mistakes, BowsFarFromTheUsualHaveTheirSolids) {
   const fs::path folder = fresh_folder();
-  for (const char* bow : {"bow.axle_to_axle = \"33 1/4 in\"\nbow.full_draw.string_angle = \"56 deg\"\n",
-                          "bow.axle_to_axle = \"20 in\"\nbow.full_draw.string_angle = \"128 deg\"\n"}) {
+  for (const char* bow : {"bow.axle_to_axle = \"33 1/4 in\"\nbow.full_draw.string_angle = \"63 deg\"\n",
+                          "bow.axle_to_axle = \"20 in\"\nbow.full_draw.string_angle = \"82 deg\"\n"}) {
     write_file(folder / "bow.toml",
                std::string(bow) + "bow.brace_height = \"6 3/4 in\"\nbow.draw_length = \"29 1/2 in\"\n");
     const Outcome done = run_program({"fit", example("first-fit/archer.toml"), (folder / "bow.toml").string(),

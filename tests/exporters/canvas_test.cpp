@@ -11,10 +11,12 @@
 #include <cstring>
 #include <locale>
 #include <optional>
+#include <set>
 #include <sstream>
 
 #include "engine/quantity/error.hpp"
 #include "engine/quantity/quantity.hpp"
+#include "exporters/drawing/fonts.hpp"
 #include "tests/exporters/pdf_reader.hpp"
 
 namespace peepwright::test {
@@ -334,6 +336,20 @@ TEST(Canvas, CleansTexts) {
             "b");
   EXPECT_EQ(clean_text("Zoë 弓"), "Zoë 弓");
   EXPECT_EQ(clean_text(""), "");
+}
+
+// Pango's own threads look fonts up in a map while it goes: none may go, and another drawing takes it over.
+TEST(Fonts, AMapIsKeptAndLentToOneDrawingAtATime) {
+  const auto map_of = [](const drawing::Fonts& fonts) {
+    return pango_context_get_font_map(pango_layout_get_context(fonts.layout("x", {}, Across::left).get()));
+  };
+  {
+    const drawing::Fonts a, b;
+    EXPECT_NE(map_of(a), map_of(b));
+  }
+  std::set<const PangoFontMap*> maps;
+  for (int i = 0; i < 50; ++i) maps.insert(map_of(drawing::Fonts()));
+  EXPECT_LT(maps.size(), 10u);  // as many as this process drew with at once
 }
 
 }  // namespace

@@ -43,7 +43,8 @@ std::vector<Fit> wide_range() {
           "[bow]\naxle_to_axle = \"50 in\"\ndraw_length = \"32 in\"\nbrace_height = \"8 in\"\n"
           "[sight]\nextension = \"500 mm\"\nhousing_diameter = \"80 mm\"",
           "[bow]\naxle_to_axle = \"24 in\"\ndraw_length = \"24 in\"\nbrace_height = \"6 in\"\nlet_off = \"70 %\"",
-          "[bow.full_draw]\nstring_angle = \"74 deg\"", "[bow.full_draw]\nstring_angle = \"118 deg\"",
+          "[bow.full_draw]\nstring_angle = \"74 deg\"",
+          "[bow]\naxle_to_axle = \"46 in\"\n[bow.full_draw]\nstring_angle = \"118 deg\"",
           "[archer.face]\npercentile = 2\n[bow.full_draw]\nstring_angle = \"72 deg\"",
           "[archer.face]\neye_to_arrow = \"72 mm\"\n[bow.full_draw]\nstring_angle = \"92 deg\"",
           "[archer.face]\npercentile = 98\n[bow.full_draw]\nstring_angle = \"95 deg\""})
