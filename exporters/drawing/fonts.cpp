@@ -68,8 +68,8 @@ double to_mm(int units) { return units / (units_per_mm * PANGO_SCALE); }
 namespace {
 
 /// Font maps that nobody draws with just now, by the folders they were loaded from. None is ever destroyed: Pango looks
-/// fonts up in threads of its own, and one that ends while its map goes looks into a table that is gone (seen in Pango
-/// 1.50, once in some thousand maps on a busy machine). So there are as many as were in use at once.
+/// fonts up in threads of its own, and one that ends while its map goes looks into a table that is gone (Pango 1.50,
+/// seen once, on a busy machine). So there are as many as were in use at once.
 class FontMaps {
  public:
   static FontMaps& all() {
